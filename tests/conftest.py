@@ -1,0 +1,117 @@
+"""Options, profiles and fixtures that all tests share."""
+
+import os
+import random
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+from django.conf import settings as django_settings
+from hypothesis import HealthCheck, settings
+
+from tests.tools.loopback import keep_to_loopback
+
+keep_to_loopback()
+
+# A failure prints the blob that repeats it; nothing is kept between runs, so that every run looks anew.
+settings.register_profile(
+    "fast",
+    deadline=None,
+    print_blob=True,
+    database=None,
+    derandomize=False,
+    suppress_health_check=[HealthCheck.too_slow],
+)
+settings.register_profile("full", settings.get_profile("fast"), max_examples=20_000)
+
+DATABASE_FIXTURES = {"db", "transactional_db", "django_db_reset_sequences", "live_server", "admin_user"}
+
+
+def pytest_addoption(parser: pytest.Parser) -> None:
+    group = parser.getgroup("labcases")
+    group.addoption("--full", action="store_true", help="also run the long forms of the proofs")
+    group.addoption("--only-database", action="store_true", help="leave out the tests that touch no database")
+
+
+def pytest_configure(config: pytest.Config) -> None:
+    settings.load_profile("full" if config.getoption("--full") else "fast")
+
+
+def pytest_report_header(config: pytest.Config) -> str:
+    engine = django_settings.DATABASES["default"]["ENGINE"].rpartition(".")[2]
+    return f"database: {engine}; proofs: {'full' if config.getoption('--full') else 'fast'}"
+
+
+def touches_database(item: pytest.Item) -> bool:
+    if item.get_closest_marker("django_db"):
+        return True
+    return not DATABASE_FIXTURES.isdisjoint(getattr(item, "fixturenames", ()))
+
+
+def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
+    def wanted(item: pytest.Item) -> bool:
+        if item.get_closest_marker("full") and not config.getoption("--full"):
+            return False
+        return touches_database(item) or not config.getoption("--only-database")
+
+    left_out = [item for item in items if not wanted(item)]
+    if left_out:
+        config.hook.pytest_deselected(items=left_out)
+        items[:] = [item for item in items if wanted(item)]
+
+
+@pytest.fixture(scope="session")
+def django_db_modify_db_settings(
+    django_db_modify_db_settings_parallel_suffix: None, tmp_path_factory: pytest.TempPathFactory
+) -> None:
+    """SQLite is tested as it is run, as a file with a write-ahead log: in memory no lock is a real one."""
+    database = django_settings.DATABASES["default"]
+    if database["ENGINE"] == "django.db.backends.sqlite3":
+        folder = tmp_path_factory.mktemp("database")
+        database.setdefault("TEST", {})["NAME"] = str(folder / "labcases.sqlite3")
+
+
+@pytest.fixture
+def rng(request: pytest.FixtureRequest) -> random.Random:
+    """Random numbers for tests that draw their own; a failing test shows the seed, RNG_SEED repeats it."""
+    seed = int(os.environ.get("RNG_SEED") or random.SystemRandom().getrandbits(32))
+    print(f"RNG_SEED={seed} for {request.node.nodeid}")  # noqa: T201
+    return random.Random(seed)
+
+
+@pytest.fixture(scope="session")
+def project_root() -> Path:
+    return Path(__file__).resolve().parent.parent
+
+
+@pytest.fixture(scope="module")
+def chromium() -> Iterator[object]:
+    """One Chromium for a file of tests.
+
+    Playwright keeps an event loop running in this thread meanwhile, at which Django would refuse to use its
+    database; the tests are synchronous, so it need not.
+    """
+    from tests.tools import browser
+
+    with pytest.MonkeyPatch.context() as patch, browser.chromium() as running:
+        patch.setenv("DJANGO_ALLOW_ASYNC_UNSAFE", "true")
+        yield running
+
+
+@pytest.fixture
+def desk(chromium: object, live_server: object) -> Iterator[object]:
+    """`desk.open(width=390, theme="dark", scripts=False)` gives a page on the live server.
+
+    The test fails if any of its pages logged an error, be it from a script or the content policy.
+    """
+    from tests.tools.browser import Desk
+
+    opened = Desk(chromium, base_url=live_server.url)
+    yield opened
+    opened.close()
+    assert not opened.complaints, "\n".join(opened.complaints)
+
+
+@pytest.fixture
+def page(desk: object) -> object:
+    return desk.open()

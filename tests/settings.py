@@ -1,0 +1,21 @@
+"""The site's settings as tests need them: a throw-away key, plain http, quick hashing."""
+
+import os
+import secrets
+
+os.environ.setdefault("LABCASES_SECRET_KEY", secrets.token_urlsafe(60))
+os.environ["LABCASES_DEBUG"] = "0"
+os.environ["LABCASES_SECURE"] = "0"
+
+from labcases.config.settings import *  # noqa: F403
+from labcases.config.settings import STATIC_ROOT, STORAGES
+
+# Hashed file names need a collectstatic run, which a test of a page should not.
+STORAGES = {
+    **STORAGES,
+    "staticfiles": {"BACKEND": "django.contrib.staticfiles.storage.StaticFilesStorage"},
+}
+WHITENOISE_USE_FINDERS = True
+STATIC_ROOT.mkdir(parents=True, exist_ok=True)
+
+PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher"]
