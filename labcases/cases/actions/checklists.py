@@ -1,0 +1,73 @@
+"""Ticking a stage's steps, and the laboratory's own lists and paths."""
+
+import datetime
+from collections.abc import Sequence
+
+from django.db import transaction
+
+from labcases.cases.actions.guards import locked, log, stage_conflict
+from labcases.cases.choices import Act, StageKind, StageState
+from labcases.cases.models import ChecklistStep, PathStep, Stage, Step
+from labcases.people.access import may_manage, works_in_laboratory
+from labcases.people.models import User
+from labcases.people.refusals import NotAllowed, Refused
+
+
+@transaction.atomic
+def tick_step(*, step: Step, by: User, now: datetime.datetime) -> None:
+    _set_tick(step, by=by, now=now, done=True)
+
+
+@transaction.atomic
+def untick_step(*, step: Step, by: User, now: datetime.datetime) -> None:
+    _set_tick(step, by=by, now=now, done=False)
+
+
+@transaction.atomic
+def tick_all_steps(*, stage: Stage, by: User, now: datetime.datetime) -> None:
+    for step in stage.steps.filter(done_at__isnull=True):
+        _set_tick(step, by=by, now=now, done=True)
+
+
+def _set_tick(step: Step, *, by: User, now: datetime.datetime, done: bool) -> None:
+    """Set one tick while its stage is at work; a tick that is already as wanted stays as it is."""
+    if not works_in_laboratory(by):
+        raise NotAllowed("Only the laboratory ticks its steps.")
+    case = locked(step.stage.case_id)
+    if not Stage.objects.filter(pk=step.stage_id, state=StageState.IN_PROGRESS).exists():
+        raise stage_conflict(step.stage)
+    changed = Step.objects.filter(pk=step.pk, done_at__isnull=done).update(
+        done_at=now if done else None, done_by=by if done else None
+    )
+    if changed:
+        act = Act.STEP_TICKED if done else Act.STEP_UNTICKED
+        log(case, act, by=by, now=now, stage=step.stage, after={"step": step.text})
+
+
+@transaction.atomic
+def set_checklist(*, stage_kind: str, steps: Sequence[str], by: User) -> None:
+    """Replace the laboratory's checklist for a kind of stage; stages already started keep their copy."""
+    if not may_manage(by):
+        raise NotAllowed("Only a lab manager changes checklists.")
+    if stage_kind not in StageKind.values:
+        raise Refused("There is no such kind of stage.")
+    ChecklistStep.objects.filter(stage_kind=stage_kind).delete()
+    ChecklistStep.objects.bulk_create(
+        ChecklistStep(stage_kind=stage_kind, position=n, text=text.strip())
+        for n, text in enumerate((text for text in steps if text.strip()), 1)
+    )
+
+
+@transaction.atomic
+def set_path(*, case_kind: str, stage_kinds: Sequence[str], by: User) -> None:
+    """Replace the laboratory's path for a kind of case; open cases keep the path they have."""
+    if not may_manage(by):
+        raise NotAllowed("Only a lab manager changes the path of a kind of case.")
+    if len(set(stage_kinds)) != len(stage_kinds) or not set(stage_kinds) <= set(StageKind.values):
+        raise Refused("Each stage of a path is a known one and stands in it once.")
+    if not stage_kinds:
+        raise Refused("A path has at least one stage.")
+    PathStep.objects.filter(case_kind=case_kind).delete()
+    PathStep.objects.bulk_create(
+        PathStep(case_kind=case_kind, position=n, stage_kind=kind) for n, kind in enumerate(stage_kinds, 1)
+    )

@@ -1,0 +1,73 @@
+"""How an action makes sure that it is the only one: lock the case, then update a row only as it was seen."""
+
+import datetime
+from typing import Any
+
+from django.db.models import F
+
+from labcases.cases.models import Case, Event, Stage
+from labcases.cases.queries import last_event
+from labcases.people.models import User
+from labcases.people.refusals import Conflict
+
+
+def locked(case_id: int) -> Case:
+    """The case, with its row locked until the transaction ends, so that moves of one case follow each other.
+
+    SQLite ignores the row lock; there the transaction itself is IMMEDIATE and keeps all other writers out.
+    """
+    return Case.objects.select_for_update(of=("self",)).select_related("current_stage", "practice", "prescriber").get(pk=case_id)
+
+
+def update_stage(stage: Stage, *, expected_version: int, states: tuple[str, ...], **changes: Any) -> None:
+    """Change a stage's row if nobody has since the caller saw it, else raise Conflict with who and when."""
+    changed = Stage.objects.filter(pk=stage.pk, version=expected_version, state__in=states).update(
+        version=F("version") + 1, **changes
+    )
+    if not changed:
+        raise stage_conflict(stage)
+
+
+def update_case(case: Case, *, expected_version: int, **changes: Any) -> None:
+    changed = Case.objects.filter(pk=case.pk, version=expected_version).update(
+        version=F("version") + 1, **changes
+    )
+    if not changed:
+        raise case_conflict(case)
+
+
+def stage_conflict(stage: Stage) -> Conflict:
+    now = Stage.objects.select_related("case", "finished_by").get(pk=stage.pk)
+    event = last_event(now)
+    return Conflict(
+        f"{now} is no longer as you saw it: it is now {now.get_state_display().lower()}.",
+        who=str(event.by) if event else "",
+        when=event.at if event else None,
+        what=event.get_act_display() if event else "",
+    )
+
+
+def case_conflict(case: Case) -> Conflict:
+    event = case.events.select_related("by").order_by("-at", "-pk").first()
+    return Conflict(
+        f"Case {case.number} was changed by somebody else while this page was open.",
+        who=str(event.by) if event else "",
+        when=event.at if event else None,
+        what=event.get_act_display() if event else "",
+    )
+
+
+def log(
+    case: Case,
+    act: str,
+    *,
+    by: User,
+    now: datetime.datetime,
+    stage: Stage | None = None,
+    before: dict[str, Any] | None = None,
+    after: dict[str, Any] | None = None,
+    reason: str = "",
+) -> Event:
+    return Event.objects.create(
+        case=case, stage=stage, act=act, by=by, at=now, before=before or {}, after=after or {}, reason=reason
+    )

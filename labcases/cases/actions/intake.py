@@ -1,0 +1,199 @@
+"""Taking in a case: the prescription, its signature, and when it may go to the bench."""
+
+import datetime
+from collections.abc import Mapping
+from typing import Any
+
+from django.db import transaction
+from django.db.models import F
+
+from labcases.cases.actions.dates import write_dates
+from labcases.cases.actions.guards import case_conflict, locked, log
+from labcases.cases.choices import Act, CaseState, Location, Place, StageKind, StageState
+from labcases.cases.models import Case, NumberSeries, Stage
+from labcases.cases.numbers import case_number
+from labcases.cases.queries import path_for
+from labcases.cases.rules import Missing, missing_from_prescription
+from labcases.people.access import may_prescribe
+from labcases.people.models import Practice, User
+from labcases.people.queries import laboratory
+from labcases.people.refusals import NotAllowed, Refused
+
+# What a prescription says about the work; changing one of these is a change of the prescription.
+PRESCRIPTION_FIELDS = (
+    "prescriber",
+    "patient_code",
+    "patient_age",
+    "patient_sex",
+    "work_description",
+    "impression_material",
+    "base_material",
+    "shade",
+    "tooth_wishes",
+    "subcontractor",
+    "notes",
+)
+
+
+@transaction.atomic
+def open_case(
+    *,
+    practice: Practice,
+    kind: str,
+    arches: str,
+    prescription: Mapping[str, Any],
+    dates: Mapping[str, datetime.date],
+    starts_at: str,
+    by: User,
+    now: datetime.datetime,
+) -> Case:
+    """Open a case at a stage of its path; earlier stages were done before it came and are skipped.
+
+    `dates` are the days on which the work is wanted at the clinic, by kind of clinic stage. An incomplete
+    prescription is kept, and the case listed as incomplete.
+    """
+    _require_prescriber(practice, by)
+    path = path_for(kind)
+    if starts_at not in path:
+        raise Refused("This kind of case has no such stage to start at.")
+    case = Case.objects.create(
+        number=_next_number(now.year),
+        practice=practice,
+        kind=kind,
+        arches=arches,
+        opened_at=now,
+        opened_by=by,
+        **_only_prescription_fields(prescription),
+    )
+    _lay_path(case, path, starts_at)
+    write_dates(case, dates)
+    log(case, Act.OPENED, by=by, now=now, after={"kind": kind, "arches": arches, "starts_at": starts_at})
+    settle_completeness(case)
+    return case
+
+
+@transaction.atomic
+def change_prescription(
+    *,
+    case: Case,
+    changes: Mapping[str, Any],
+    by: User,
+    expected_version: int,
+    now: datetime.datetime,
+    dates: Mapping[str, datetime.date] | None = None,
+) -> None:
+    """Change what is prescribed. A changed prescription loses its signature: what was signed was another."""
+    _require_prescriber(case.practice, by)
+    locked(case.pk)
+    before = Case.objects.get(pk=case.pk)
+    wanted = _only_prescription_fields(changes)
+    different = {name: value for name, value in wanted.items() if getattr(before, name) != value}
+    unsign = {"signed_by": None, "signed_at": None} if different else {}
+    changed = Case.objects.filter(
+        pk=case.pk, version=expected_version, state__in=[CaseState.INCOMPLETE, CaseState.OPEN]
+    ).update(version=F("version") + 1, **different, **unsign)
+    if not changed:
+        raise case_conflict(case)
+    write_dates(case, dates or {})
+    if different:
+        log(
+            case,
+            Act.PRESCRIPTION_CHANGED,
+            by=by,
+            now=now,
+            before={name: _plain(getattr(before, name)) for name in different},
+            after={name: _plain(value) for name, value in different.items()},
+        )
+    settle_completeness(case)
+
+
+@transaction.atomic
+def sign_prescription(*, case: Case, by: User, expected_version: int, now: datetime.datetime) -> None:
+    """Sign: the prescriber's practice on the screen, or a lab manager who holds the signed paper."""
+    _require_prescriber(case.practice, by)
+    locked(case.pk)
+    changed = Case.objects.filter(pk=case.pk, version=expected_version, signed_at__isnull=True).update(
+        version=F("version") + 1, signed_by=by, signed_at=now
+    )
+    if not changed:
+        raise case_conflict(case)
+    how = "on the screen" if by.is_clinician else "signed paper held by the laboratory"
+    log(case, Act.SIGNED, by=by, now=now, after={"how": how})
+    settle_completeness(case)
+
+
+@transaction.atomic
+def cancel_case(
+    *, case: Case, by: User, reason: str, expected_version: int, now: datetime.datetime
+) -> None:
+    if not by.is_manager:
+        raise NotAllowed("Only a lab manager can cancel a case.")
+    if not reason.strip():
+        raise Refused("Say why the case is cancelled.")
+    locked(case.pk)
+    changed = Case.objects.filter(
+        pk=case.pk, version=expected_version, state__in=[CaseState.INCOMPLETE, CaseState.OPEN]
+    ).update(version=F("version") + 1, state=CaseState.CANCELLED)
+    if not changed:
+        raise case_conflict(case)
+    log(case, Act.CANCELLED, by=by, now=now, before={"state": case.state}, reason=reason.strip())
+
+
+def missing_now(case: Case) -> tuple[Missing, ...]:
+    """What the prescription lacks, read afresh."""
+    fresh = (
+        Case.objects.select_related("practice", "prescriber", "current_stage")
+        .prefetch_related("stages")
+        .get(pk=case.pk)
+    )
+    return missing_from_prescription(fresh, laboratory())
+
+
+def settle_completeness(case: Case) -> None:
+    """Let the case's state follow from what its prescription lacks; work that has begun is not stopped."""
+    missing = missing_now(case)
+    if missing:
+        begun = case.stages.exclude(state__in=[StageState.WAITING, StageState.SKIPPED]).exists()
+        if not begun:
+            Case.objects.filter(pk=case.pk, state=CaseState.OPEN).update(state=CaseState.INCOMPLETE)
+    else:
+        Case.objects.filter(pk=case.pk, state=CaseState.INCOMPLETE).update(state=CaseState.OPEN)
+
+
+def _require_prescriber(practice: Practice, by: User) -> None:
+    if not may_prescribe(by) or (by.is_clinician and by.practice_id != practice.pk):
+        raise NotAllowed("Only the practice writes its prescriptions, or a lab manager for it.")
+
+
+def _next_number(year: int) -> str:
+    NumberSeries.objects.get_or_create(year=year)
+    NumberSeries.objects.filter(year=year).update(last=F("last") + 1)
+    return case_number(year, NumberSeries.objects.get(year=year).last)
+
+
+def _lay_path(case: Case, path: tuple[StageKind, ...], starts_at: str) -> None:
+    first = path.index(StageKind(starts_at))
+    stages = Stage.objects.bulk_create(
+        Stage(
+            case=case,
+            kind=kind,
+            place=kind.place,
+            position=position,
+            state=StageState.SKIPPED if position <= first else StageState.WAITING,
+        )
+        for position, kind in enumerate(path, 1)
+    )
+    start = stages[first]
+    location = Location.CLINIC if start.place == Place.CLINIC else Location.TO_LABORATORY
+    Case.objects.filter(pk=case.pk).update(current_stage=start, location=location)
+
+
+def _only_prescription_fields(values: Mapping[str, Any]) -> dict[str, Any]:
+    unknown = set(values) - set(PRESCRIPTION_FIELDS)
+    if unknown:
+        raise ValueError(f"not part of a prescription: {sorted(unknown)}")
+    return dict(values)
+
+
+def _plain(value: object) -> object:
+    return value if isinstance(value, str | int | None) else str(value)

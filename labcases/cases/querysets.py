@@ -1,0 +1,126 @@
+import datetime
+from typing import TYPE_CHECKING, Self
+
+from django.db.models import Case as Choose
+from django.db.models import F, IntegerField, Q, QuerySet, Value, When
+
+from labcases.cases.choices import OPEN_STATES, CaseState, Location, Place, StageState
+
+if TYPE_CHECKING:
+    from labcases.people.models import User
+
+
+class CaseQuerySet(QuerySet):
+    def visible_to(self, user: "User") -> Self:
+        """The only door from a page to cases: all for the laboratory, the own practice's for a clinician."""
+        if not user.is_authenticated or not user.is_active:
+            return self.none()
+        if user.is_clinician:
+            return self.filter(practice_id=user.practice_id)
+        return self
+
+    def with_current_stage(self) -> Self:
+        return self.select_related("practice", "prescriber", "current_stage", "current_stage__assignee")
+
+    def still_open(self) -> Self:
+        return self.filter(state__in=[CaseState.OPEN, CaseState.INCOMPLETE])
+
+    def by_due(self) -> Self:
+        return self.order_by(F("current_stage__due_on").asc(nulls_last=True), "number")
+
+    def search(self, text: str) -> Self:
+        """By case number (with or without dashes), patient's code or practice; an empty text finds all."""
+        text = " ".join(text.split())[:60]
+        if not text or "\x00" in text:
+            return self if not text else self.none()
+        found = (
+            Q(number__istartswith=text)
+            | Q(patient_code__istartswith=text)
+            | Q(practice__name__icontains=text)
+            | Q(practice__code__iexact=text)
+        )
+        bare = text.replace("-", "").replace(" ", "")
+        if bare[:7].isdigit() and len(bare) > 2:
+            found |= Q(number__istartswith="-".join(filter(None, (bare[:2], bare[2:7], bare[7:8]))))
+        return self.filter(found)
+
+    def at_laboratory(self) -> Self:
+        return self.filter(state=CaseState.OPEN, location=Location.LABORATORY)
+
+    def late(self, today: datetime.date) -> Self:
+        """Open cases whose work at the laboratory should have been finished before today."""
+        return self.still_open().filter(
+            current_stage__place=Place.LABORATORY, current_stage__due_on__lt=today
+        )
+
+    def due_by(self, today: datetime.date, until: datetime.date) -> Self:
+        return self.still_open().filter(
+            current_stage__place=Place.LABORATORY, current_stage__due_on__range=(today, until)
+        )
+
+    def overdue_at_clinic(self, today: datetime.date) -> Self:
+        """Cases out at the clinic whose appointment has passed without a word."""
+        return self.filter(
+            state=CaseState.OPEN, current_stage__place=Place.CLINIC, current_stage__due_on__lt=today
+        )
+
+    def came_back(self) -> Self:
+        """Open cases whose current stage repeats earlier work."""
+        return self.still_open().filter(current_stage__visit__gt=1, current_stage__place=Place.LABORATORY)
+
+    def unassigned(self) -> Self:
+        return self.filter(
+            state=CaseState.OPEN,
+            current_stage__place=Place.LABORATORY,
+            current_stage__assignee__isnull=True,
+        )
+
+    def to_receive(self) -> Self:
+        return self.still_open().filter(location=Location.TO_LABORATORY)
+
+    def to_hand_over(self) -> Self:
+        return self.filter(
+            state=CaseState.OPEN, location=Location.LABORATORY, current_stage__place=Place.CLINIC
+        )
+
+
+class StageQuerySet(QuerySet):
+    def visible_to(self, user: "User") -> Self:
+        if not user.is_authenticated or not user.is_active:
+            return self.none()
+        if user.is_clinician:
+            return self.filter(case__practice_id=user.practice_id)
+        return self
+
+    def with_case(self) -> Self:
+        return self.select_related("case", "case__practice", "case__prescriber", "assignee", "finished_by")
+
+    def open(self) -> Self:
+        return self.filter(state__in=OPEN_STATES)
+
+    def current(self) -> Self:
+        """Stages that are their case's next one."""
+        return self.filter(pk=F("case__current_stage"))
+
+    def at_bench(self) -> Self:
+        """Current laboratory stages of cases that are complete on paper and here in the laboratory."""
+        return (
+            self.current()
+            .open()
+            .filter(
+                place=Place.LABORATORY, case__state=CaseState.OPEN, case__location=Location.LABORATORY
+            )
+        )
+
+    def given_to(self, user: "User") -> Self:
+        return self.filter(assignee=user)
+
+    def in_bench_order(self) -> Self:
+        """What is at work first, then what is due first."""
+        at_work = Choose(
+            When(state=StageState.IN_PROGRESS, then=Value(0)),
+            When(state=StageState.ON_HOLD, then=Value(2)),
+            default=Value(1),
+            output_field=IntegerField(),
+        )
+        return self.order_by(at_work, F("due_on").asc(nulls_last=True), "planned_on", "pk")

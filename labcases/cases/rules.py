@@ -1,0 +1,107 @@
+"""Rules about one case that need only its rows: what a prescription lacks, where the path goes next."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from labcases.cases.choices import (
+    OPEN_STATES,
+    USUAL_PATHS,
+    CaseKind,
+    CaseState,
+    Location,
+    Place,
+    StageKind,
+)
+from labcases.cases.models import Case, Stage
+from labcases.people.models import Laboratory
+
+
+@dataclass(frozen=True)
+class Missing:
+    """One thing a prescription lacks: the form field it belongs to, and words for people."""
+
+    field: str
+    words: str
+
+
+def missing_from_prescription(case: Case, laboratory: Laboratory) -> tuple[Missing, ...]:
+    """What must still be written before the case may go to the bench.
+
+    The union of what four states' work authorization laws ask (West Virginia 30-4B-2, Maryland Health
+    Occ. 4-403, Mississippi 73-9-55, Oklahoma 59-328.36a), plus the return date (common practice).
+    """
+    prescriber = case.prescriber
+    asked = [
+        ("laboratory", "the laboratory's name and address", laboratory.name and laboratory.address),
+        ("prescriber", "the prescriber", prescriber),
+        ("prescriber", "the prescriber's licence number", not prescriber or prescriber.licence_number),
+        ("practice", "the practice's address", case.practice.address.strip()),
+        ("patient_code", "the patient's code", case.patient_code.strip()),
+        ("work_description", "a description of the work", case.work_description.strip()),
+        ("base_material", "the denture base material", case.base_material.strip()),
+        ("wanted_on", "the day the work is wanted back", _has_a_date(case)),
+        ("subcontractor", "the subcontractor, or “none”", case.subcontractor.strip()),
+        ("signed", "the prescriber's signature", case.signed_at),
+    ]
+    if StageKind.CUSTOM_TRAY in _open_kinds(case):
+        asked.append(
+            (
+                "impression_material",
+                "the material of the definitive impression (the tray's spacer depends on it)",
+                case.impression_material,
+            )
+        )
+    return tuple(Missing(field, words) for field, words, present in asked if not present)
+
+
+def _has_a_date(case: Case) -> bool:
+    current = case.current_stage
+    return current is None or any(
+        stage.due_on for stage in case.stages.all() if stage.position >= current.position
+    )
+
+
+def _open_kinds(case: Case) -> set[str]:
+    return {stage.kind for stage in case.stages.all() if stage.state in OPEN_STATES}
+
+
+def usual_path(kind: str) -> tuple[StageKind, ...]:
+    return USUAL_PATHS[CaseKind(kind)]
+
+
+def next_open_stage(stages: Iterable[Stage]) -> Stage | None:
+    """The first stage in path order that is neither finished nor skipped."""
+    still_open = [stage for stage in stages if stage.state in OPEN_STATES]
+    return min(still_open, key=lambda stage: stage.position, default=None)
+
+
+def kinds_to_repeat(stages: Iterable[Stage], *, to: Stage, last: Stage) -> list[StageKind]:
+    """The kinds of stage of the next visit: from `to` up to and with `last`, each once, in path order."""
+    order: list[StageKind] = []
+    for stage in sorted(stages, key=lambda stage: stage.position):
+        kind = StageKind(stage.kind)
+        if to.position <= stage.position <= last.position and kind not in order:
+            order.append(kind)
+    return order[: order.index(StageKind(last.kind)) + 1]
+
+
+def location_after(case: Case, *, done: Stage, following: Stage | None) -> str:
+    """Where the case is once `done` is finished: work done at the clinic sets off for the laboratory."""
+    if done.place == Place.CLINIC and following and following.place == Place.LABORATORY:
+        return Location.TO_LABORATORY
+    return case.location
+
+
+def may_be_started(case: Case, stage: Stage) -> str:
+    """Why a stage cannot be started now, in words; empty when it can."""
+    if case.state == CaseState.INCOMPLETE:
+        return "The prescription is incomplete; the case cannot go to the bench."
+    if case.state != CaseState.OPEN:
+        return f"The case is {case.get_state_display().lower()}."
+    if case.current_stage_id != stage.pk:
+        return "An earlier stage of this case comes first."
+    if stage.place == Place.LABORATORY and case.location != Location.LABORATORY:
+        return "The case has not been received at the laboratory yet."
+    if stage.place == Place.CLINIC and case.location == Location.LABORATORY:
+        return "The case has not been handed to the clinic yet."
+    return ""

@@ -1,0 +1,153 @@
+import os
+from pathlib import Path
+
+import dj_database_url
+
+from labcases.config import environment
+
+BASE_DIR = Path(__file__).resolve().parent.parent.parent
+VAR_DIR = BASE_DIR / "var"
+
+DEBUG = environment.flag("LABCASES_DEBUG", default=False)
+SECRET_KEY = environment.secret_key(debug=DEBUG)
+ALLOWED_HOSTS = environment.words("LABCASES_ALLOWED_HOSTS", default="127.0.0.1,localhost,[::1]")
+CSRF_TRUSTED_ORIGINS = environment.words("LABCASES_TRUSTED_ORIGINS")
+# What the scan code on a ticket points to; the printed address outlives any one server.
+PUBLIC_URL = os.environ.get("LABCASES_PUBLIC_URL", "http://127.0.0.1:8000").rstrip("/")
+
+INSTALLED_APPS = [
+    "django.contrib.auth",
+    "django.contrib.contenttypes",
+    "django.contrib.sessions",
+    "django.contrib.messages",
+    "django.contrib.staticfiles",
+    "django_htmx",
+    "labcases.people",
+    "labcases.cases",
+    "labcases.measurements",
+    "labcases.planning",
+    "labcases.tickets",
+    "labcases.pages",
+    "labcases.office",
+    "labcases.bench",
+    "labcases.clinic",
+    "labcases.demo",
+]
+
+MIDDLEWARE = [
+    "django.middleware.security.SecurityMiddleware",
+    "whitenoise.middleware.WhiteNoiseMiddleware",
+    "django.contrib.sessions.middleware.SessionMiddleware",
+    "django.middleware.common.CommonMiddleware",
+    "django.middleware.csrf.CsrfViewMiddleware",
+    "django.contrib.auth.middleware.AuthenticationMiddleware",
+    "django.contrib.auth.middleware.LoginRequiredMiddleware",
+    "django.contrib.messages.middleware.MessageMiddleware",
+    "django.middleware.clickjacking.XFrameOptionsMiddleware",
+    "django_htmx.middleware.HtmxMiddleware",
+    "labcases.pages.middleware.page_headers",
+    "labcases.pages.middleware.refusals",
+]
+
+ROOT_URLCONF = "labcases.config.urls"
+WSGI_APPLICATION = "labcases.config.wsgi.application"
+
+TEMPLATES = [
+    {
+        "BACKEND": "django.template.backends.django.DjangoTemplates",
+        "DIRS": [BASE_DIR / "templates"],
+        "APP_DIRS": False,
+        "OPTIONS": {
+            "context_processors": [
+                "django.template.context_processors.request",
+                "django.contrib.auth.context_processors.auth",
+                "django.contrib.messages.context_processors.messages",
+                "labcases.pages.context.navigation",
+            ],
+            "builtins": ["labcases.pages.templatetags.trade"],
+            **(
+                {}
+                if DEBUG
+                else {
+                    "loaders": [
+                        (
+                            "django.template.loaders.cached.Loader",
+                            ["django.template.loaders.filesystem.Loader"],
+                        )
+                    ]
+                }
+            ),
+        },
+    }
+]
+
+VAR_DIR.mkdir(exist_ok=True)
+DEFAULT_DATABASE = f"sqlite:///{VAR_DIR / 'labcases.sqlite3'}"
+DATABASES = {
+    "default": dj_database_url.parse(
+        os.environ.get("DATABASE_URL") or DEFAULT_DATABASE, conn_max_age=600, conn_health_checks=True
+    )
+}
+if DATABASES["default"]["ENGINE"] == "django.db.backends.sqlite3":
+    # Deferred transactions lose most concurrent writes to "database is locked"; IMMEDIATE with a wait loses none.
+    DATABASES["default"]["OPTIONS"] = {
+        "transaction_mode": "IMMEDIATE",
+        "timeout": 20,
+        "init_command": "PRAGMA journal_mode=WAL; PRAGMA synchronous=FULL; PRAGMA foreign_keys=ON;",
+    }
+DEFAULT_AUTO_FIELD = "django.db.models.BigAutoField"
+
+AUTH_USER_MODEL = "people.User"
+LOGIN_URL = "sign_in"
+LOGIN_REDIRECT_URL = "home"
+LOGOUT_REDIRECT_URL = "sign_in"
+AUTH_PASSWORD_VALIDATORS = [
+    {"NAME": "django.contrib.auth.password_validation.UserAttributeSimilarityValidator"},
+    {"NAME": "django.contrib.auth.password_validation.MinimumLengthValidator", "OPTIONS": {"min_length": 10}},
+    {"NAME": "django.contrib.auth.password_validation.CommonPasswordValidator"},
+]
+
+LANGUAGE_CODE = "en-gb"
+TIME_ZONE = os.environ.get("LABCASES_TIME_ZONE", "Europe/London")
+USE_I18N = True
+USE_TZ = True
+
+STATIC_URL = "/static/"
+STATICFILES_DIRS = [BASE_DIR / "static"]
+STATIC_ROOT = VAR_DIR / "static"
+STORAGES = {
+    "default": {"BACKEND": "django.core.files.storage.FileSystemStorage"},
+    "staticfiles": {
+        "BACKEND": "django.contrib.staticfiles.storage.StaticFilesStorage"
+        if DEBUG
+        else "whitenoise.storage.CompressedManifestStaticFilesStorage"
+    },
+}
+WHITENOISE_USE_FINDERS = DEBUG
+
+MESSAGE_STORAGE = "django.contrib.messages.storage.session.SessionStorage"
+
+# Behind TLS by default; a demonstration on one machine speaks plain http on loopback.
+SECURE = not DEBUG and environment.flag("LABCASES_SECURE", default=True)
+SESSION_COOKIE_SECURE = CSRF_COOKIE_SECURE = SECURE
+SECURE_SSL_REDIRECT = SECURE
+SECURE_HSTS_SECONDS = 31_536_000 if SECURE else 0
+SECURE_HSTS_INCLUDE_SUBDOMAINS = SECURE
+SECURE_HSTS_PRELOAD = SECURE
+SECURE_PROXY_SSL_HEADER = ("HTTP_X_FORWARDED_PROTO", "https") if SECURE else None
+SECURE_REFERRER_POLICY = "same-origin"
+SECURE_CROSS_ORIGIN_OPENER_POLICY = "same-origin"
+SESSION_COOKIE_HTTPONLY = CSRF_COOKIE_HTTPONLY = True
+SESSION_COOKIE_SAMESITE = CSRF_COOKIE_SAMESITE = "Lax"
+X_FRAME_OPTIONS = "DENY"
+DATA_UPLOAD_MAX_NUMBER_FIELDS = 2000
+
+LOGGING = {
+    "version": 1,
+    "disable_existing_loggers": False,
+    "handlers": {"console": {"class": "logging.StreamHandler"}},
+    "loggers": {
+        "labcases": {"handlers": ["console"], "level": "INFO"},
+        "weasyprint": {"handlers": ["console"], "level": "ERROR"},
+    },
+}

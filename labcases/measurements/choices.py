@@ -1,0 +1,24 @@
+from django.db import models
+
+from labcases.prosthodontics import conformity
+from labcases.prosthodontics.specification import lines
+
+
+class ArchOrPatient(models.TextChoices):
+    """Which arch a figure belongs to; empty for a figure of the patient, such as a vertical dimension."""
+
+    MAXILLARY = "maxillary", "Maxillary"
+    MANDIBULAR = "mandibular", "Mandibular"
+    PATIENT = "", "Patient"
+
+
+class Basis(models.TextChoices):
+    PRESCRIBED = lines.Basis.PRESCRIBED.value, "Prescribed"
+    COMPUTED = lines.Basis.COMPUTED.value, "Computed"
+    STANDARD = lines.Basis.STANDARD.value, "Lab standard"
+
+
+class Verdict(models.TextChoices):
+    WITHIN = conformity.Verdict.WITHIN.value, "Within"
+    OUTSIDE = conformity.Verdict.OUTSIDE.value, "Outside"
+    MEASURE_AGAIN = conformity.Verdict.MEASURE_AGAIN.value, "Measure again"

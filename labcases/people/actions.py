@@ -1,0 +1,85 @@
+from django.db import transaction
+from django.db.models import F
+
+from labcases.people.access import may_manage
+from labcases.people.models import Laboratory, Practice, User
+from labcases.people.refusals import Conflict, NotAllowed
+
+
+def _only_managers(by: User) -> None:
+    if not may_manage(by):
+        raise NotAllowed("Only a lab manager can change people, practices and the laboratory's own details.")
+
+
+@transaction.atomic
+def add_person(
+    *,
+    username: str,
+    display_name: str,
+    role: str,
+    by: User,
+    practice: Practice | None = None,
+    licence_number: str = "",
+    may_release_outside: bool = False,
+    password: str | None = None,
+) -> User:
+    """Add a person; without a password they cannot sign in (a prescriber who only writes on paper)."""
+    _only_managers(by)
+    user = User(
+        username=username,
+        display_name=display_name,
+        role=role,
+        practice=practice,
+        licence_number=licence_number,
+        may_release_outside=may_release_outside,
+    )
+    user.set_password(password)
+    user.save(force_insert=True)
+    return user
+
+
+@transaction.atomic
+def change_person(user: User, *, by: User, expected_version: int, **changes: object) -> None:
+    _only_managers(by)
+    changed = User.objects.filter(pk=user.pk, version=expected_version).update(
+        version=F("version") + 1, **changes
+    )
+    if not changed:
+        raise Conflict(f"{user.display_name} was changed by somebody else while this page was open.")
+
+
+@transaction.atomic
+def set_password(user: User, *, password: str, by: User) -> None:
+    if by.pk != user.pk:
+        _only_managers(by)
+    user.set_password(password)
+    user.save(update_fields=["password"])
+
+
+@transaction.atomic
+def add_practice(*, code: str, name: str, address: str, by: User) -> Practice:
+    _only_managers(by)
+    return Practice.objects.create(code=code, name=name, address=address)
+
+
+@transaction.atomic
+def change_practice(practice: Practice, *, by: User, expected_version: int, **changes: object) -> None:
+    _only_managers(by)
+    changed = Practice.objects.filter(pk=practice.pk, version=expected_version).update(
+        version=F("version") + 1, **changes
+    )
+    if not changed:
+        raise Conflict(f"{practice.name} was changed by somebody else while this page was open.")
+
+
+@transaction.atomic
+def describe_laboratory(*, name: str, address: str, by: User, expected_version: int) -> None:
+    _only_managers(by)
+    _, created = Laboratory.objects.get_or_create(pk=1, defaults={"name": name, "address": address})
+    if created:
+        return
+    changed = Laboratory.objects.filter(pk=1, version=expected_version).update(
+        name=name, address=address, version=F("version") + 1
+    )
+    if not changed:
+        raise Conflict("The laboratory's details were changed by somebody else while this page was open.")

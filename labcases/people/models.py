@@ -1,0 +1,102 @@
+from django.contrib.auth.base_user import AbstractBaseUser, BaseUserManager
+from django.db import models
+from django.db.models import Q
+from django.utils import timezone
+
+from labcases.people.choices import Role
+
+
+class Laboratory(models.Model):
+    """The one laboratory that runs this site: what its tickets say at the top."""
+
+    name = models.CharField(max_length=120)
+    address = models.TextField(max_length=400)
+    version = models.PositiveIntegerField(default=1)
+
+    class Meta:
+        verbose_name_plural = "laboratories"
+        constraints = [models.CheckConstraint(condition=Q(pk=1), name="there_is_one_laboratory")]
+
+    def __str__(self) -> str:
+        return self.name
+
+
+class Practice(models.Model):
+    code = models.CharField(max_length=8, unique=True, help_text="Short, as it stands on tickets and shelves.")
+    name = models.CharField(max_length=120)
+    address = models.TextField(max_length=400, blank=True)
+    is_active = models.BooleanField(default=True)
+    version = models.PositiveIntegerField(default=1)
+
+    class Meta:
+        ordering = ["name"]
+
+    def __str__(self) -> str:
+        return self.name
+
+
+class UserManager(BaseUserManager["User"]):
+    def get_by_natural_key(self, username: str | None) -> "User":
+        return self.get(username__iexact=username)
+
+
+class User(AbstractBaseUser):
+    username = models.CharField(max_length=60, unique=True)
+    display_name = models.CharField(max_length=120)
+    role = models.CharField(max_length=12, choices=Role.choices)
+    practice = models.ForeignKey(
+        Practice, on_delete=models.PROTECT, null=True, blank=True, related_name="clinicians"
+    )
+    licence_number = models.CharField(
+        max_length=40, blank=True, help_text="A clinician's, as the law asks it on a prescription."
+    )
+    may_release_outside = models.BooleanField(
+        default=False,
+        help_text="May finish a stage with a figure outside its limits, with a reason. Managers always may.",
+    )
+    is_active = models.BooleanField(default=True)
+    joined_at = models.DateTimeField(default=timezone.now, editable=False)
+    version = models.PositiveIntegerField(default=1)
+
+    objects = UserManager()
+
+    USERNAME_FIELD = "username"
+    REQUIRED_FIELDS = ["display_name", "role"]
+
+    class Meta:
+        ordering = ["display_name"]
+        constraints = [
+            models.CheckConstraint(
+                condition=Q(role=Role.CLINICIAN, practice__isnull=False)
+                | (~Q(role=Role.CLINICIAN) & Q(practice__isnull=True)),
+                name="a_clinician_and_only_a_clinician_belongs_to_a_practice",
+            ),
+            models.CheckConstraint(condition=Q(role__in=Role.values), name="a_role_is_a_known_one"),
+        ]
+
+    def __str__(self) -> str:
+        return self.display_name
+
+    @property
+    def is_manager(self) -> bool:
+        return self.role == Role.MANAGER
+
+    @property
+    def is_technician(self) -> bool:
+        return self.role == Role.TECHNICIAN
+
+    @property
+    def is_clinician(self) -> bool:
+        return self.role == Role.CLINICIAN
+
+
+class OneTimeKey(models.Model):
+    """A form's key once used, with the address its answer led to: sending the form again leads there too."""
+
+    key = models.CharField(max_length=64, unique=True)
+    user = models.ForeignKey(User, on_delete=models.CASCADE)
+    answer = models.CharField(max_length=400)
+    used_at = models.DateTimeField(default=timezone.now, db_index=True)
+
+    def __str__(self) -> str:
+        return f"{self.user} → {self.answer}"
