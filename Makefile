@@ -8,8 +8,8 @@ help: ## list the jobs
 setup: ## make .venv with the locked dependencies and see to the libraries that PDFs need
 	@.ci/setup
 
-demo: ## fill the demo laboratory, write one work ticket, serve on 127.0.0.1:8000
-	@.ci/demo
+demo: ## fill the demo laboratory, write one work ticket, serve on 127.0.0.1:8000 (PORT=… for another)
+	@PORT=$(PORT) .ci/demo
 
 test: ## everything: lint, all tests on SQLite, all that touch a database on PostgreSQL
 	@.ci/test
