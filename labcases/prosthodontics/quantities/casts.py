@@ -1,0 +1,182 @@
+"""What the laboratory takes on the cast, and on what arrives."""
+
+from labcases.prosthodontics.provenance import Provenance, Source
+from labcases.prosthodontics.quantities.kinds import BOTH, MANDIBLE, MAXILLA, PATIENT, Quantity, entry
+
+CAST = "master_cast record_base occlusion_rims copy_template"
+ARRIVALS = "preliminary_impressions definitive_impressions jaw_relation try_in insertion reline_impression"
+RANGE_FROM_MEMORY = Source("usual range for orientation only, no norm", Provenance.MEMORY, "L")
+
+CASTS: tuple[Quantity, ...] = (
+    entry(
+        "disinfection_minutes",
+        "Disinfection, contact time",
+        "min",
+        between="From full wetting with the agent to rinsing.",
+        how="By the clock; the agent's own label gives the time that is needed.",
+        stages=f"{ARRIVALS} repair copy_template",
+        arches=PATIENT,
+        cannot_be=("0", "240"),
+        unusual=("3", "60"),
+    ),
+    entry(
+        "sulcus_to_papilla",
+        "Depth of the labial sulcus above the papilla",
+        "mm",
+        between="Vertically from the deepest labial sulcus beside the frenum down to the incisive papilla.",
+        how=(
+            "Depth rod of the caliper on the cast, or on the record base's border; held upright to the plane."
+        ),
+        stages=CAST,
+        arches=MAXILLA,
+        cannot_be=("2", "30"),
+        unusual=("7", "19"),
+    ),
+    *(
+        entry(
+            f"retromolar_pad_height_{side}",
+            f"Height of the retromolar pad, {side}",
+            "mm",
+            between=f"On the {side}, vertically from the foot of the retromolar pad to its top.",
+            how="Mark foot and top in pencil on the cast, then the caliper upright between the marks.",
+            stages=CAST,
+            arches=MANDIBLE,
+            cannot_be=("1", "25"),
+            unusual=("5", "14"),
+        )
+        for side in ("left", "right")
+    ),
+    entry(
+        "intersulcus_distance",
+        "Sulcus to sulcus at the vertical dimension",
+        "mm",
+        between=(
+            "From the deepest upper to the deepest lower labial sulcus beside the frena, casts at the "
+            "vertical dimension."
+        ),
+        how="Caliper between the casts on the articulator, pin at zero.",
+        stages="master_cast occlusion_rims jaw_relation",
+        arches=PATIENT,
+        cannot_be=("10", "80"),
+        unusual=("30", "50"),
+    ),
+    entry(
+        "opposing_anterior_height",
+        "Anterior height of the opposing rim",
+        "mm",
+        between=(
+            "From the deepest upper labial sulcus to the occlusal surface of the upper rim as it was agreed."
+        ),
+        how="Caliper on the upper rim beside the frenum, after the clinician settled it.",
+        stages="occlusion_rims jaw_relation",
+        arches=MANDIBLE,
+        cannot_be=("5", "45"),
+        unusual=("15", "29"),
+    ),
+    entry(
+        "papilla_to_vibrating_line",
+        "Papilla to vibrating line",
+        "mm",
+        between="In the midline from the centre of the incisive papilla to the marked vibrating line.",
+        how="Caliper on the cast.",
+        stages=CAST,
+        arches=MAXILLA,
+        cannot_be=("20", "75"),
+        unusual=("38", "57"),
+        source=RANGE_FROM_MEMORY,
+    ),
+    entry(
+        "hamular_notch_width",
+        "Hamular notch width",
+        "mm",
+        between="Between the deepest points of the two hamular notches.",
+        how="Caliper on the cast.",
+        stages=CAST,
+        arches=MAXILLA,
+        cannot_be=("25", "75"),
+        unusual=("38", "57"),
+        source=RANGE_FROM_MEMORY,
+    ),
+    entry(
+        "tuberosity_width",
+        "Width across the tuberosities",
+        "mm",
+        between="Between the crests of the two tuberosities at their widest.",
+        how="Caliper on the cast.",
+        stages=CAST,
+        arches=MAXILLA,
+        cannot_be=("25", "80"),
+        unusual=("38", "62"),
+    ),
+    entry(
+        "canine_eminence_width",
+        "Width at the canine eminences",
+        "mm",
+        between="Between the crests of the ridge at the two canine eminences or where the canines stood.",
+        how="Caliper on the cast; mark both points first.",
+        stages=CAST,
+        arches=BOTH,
+        cannot_be=("15", "60"),
+        unusual=("24", "40"),
+        source=RANGE_FROM_MEMORY,
+    ),
+    entry(
+        "pad_to_pad_width",
+        "Pad to pad width",
+        "mm",
+        between="Between the centres of the two retromolar pads.",
+        how="Caliper on the cast.",
+        stages=CAST,
+        arches=MANDIBLE,
+        cannot_be=("30", "85"),
+        unusual=("45", "64"),
+        source=RANGE_FROM_MEMORY,
+    ),
+    entry(
+        "arch_depth",
+        "Depth of the arch",
+        "mm",
+        between=(
+            "In the midline from the front of the ridge to the line through the notches, or through the pads."
+        ),
+        how="A rule laid over the two landmarks, caliper from its edge to the front of the ridge.",
+        stages=CAST,
+        arches=BOTH,
+        cannot_be=("20", "75"),
+        unusual=("32", "58"),
+        source=RANGE_FROM_MEMORY,
+    ),
+    entry(
+        "cast_base_thickness",
+        "Thinnest base of the cast",
+        "mm",
+        between="From the deepest point of palate or sulcus to the underside of the cast.",
+        how="Caliper or thickness gauge at the thinnest spot.",
+        stages="master_cast",
+        arches=BOTH,
+        cannot_be=("1", "60"),
+        unusual=("8", "25"),
+    ),
+    entry(
+        "land_width",
+        "Width of the land area",
+        "mm",
+        between="Across the land, from the sulcus' rim to the outer edge of the cast.",
+        how="Rule or caliper at the narrowest spot.",
+        stages="master_cast",
+        arches=BOTH,
+        cannot_be=("0", "15"),
+        unusual=("2", "5"),
+    ),
+    entry(
+        "land_depth",
+        "Depth of the sulcus below the land",
+        "mm",
+        between="From the land down to the deepest sulcus.",
+        how="Depth rod of the caliper.",
+        stages="master_cast",
+        arches=BOTH,
+        cannot_be=("0", "25"),
+        unusual=("2", "15"),
+    ),
+)
