@@ -46,7 +46,7 @@ MIDDLEWARE = [
     "django.middleware.clickjacking.XFrameOptionsMiddleware",
     "django_htmx.middleware.HtmxMiddleware",
     "labcases.pages.middleware.page_headers",
-    "labcases.pages.middleware.refusals",
+    "labcases.pages.middleware.RefusalPages",
 ]
 
 ROOT_URLCONF = "labcases.config.urls"

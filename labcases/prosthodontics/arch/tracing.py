@@ -38,14 +38,14 @@ class Trace:
         return self._length_to_fraction(fraction)
 
     def parameter_at(self, s: Array) -> Array:
-        """Parameter at which the arc length from the apex is `s` (mm), to about 1e-9 mm."""
+        """Parameter at which the arc length from the apex is `s` (mm), to 1e-8 mm."""
         panel = np.clip(np.searchsorted(self._cumulative, s, side="right") - 1, 0, PANELS - 1)
         low, high = panel / PANELS, (panel + 1) / PANELS
         within = self._cumulative[panel + 1] - self._cumulative[panel]
         fraction = low + (s - self._cumulative[panel]) / within / PANELS
         for _ in range(60):
             error = self._length_to_fraction(fraction) - s
-            if np.all(np.abs(error) < 1e-10):
+            if np.all(np.abs(error) < 1e-8):
                 break
             low, high = np.where(error < 0, fraction, low), np.where(error < 0, high, fraction)
             step = fraction - error / np.maximum(self._speed(fraction), 1e-12)
@@ -54,7 +54,8 @@ class Trace:
 
     def _length_to_fraction(self, fraction: Array) -> Array:
         panel = np.clip(np.floor(fraction * PANELS).astype(int), 0, PANELS - 1)
-        return self._cumulative[panel] + self._between(panel / PANELS, fraction)
+        lengths: Array = self._cumulative[panel] + self._between(panel / PANELS, fraction)
+        return lengths
 
     def _between(self, low: Array, high: Array) -> Array:
         middle, reach = (low + high) / 2, (high - low) / 2

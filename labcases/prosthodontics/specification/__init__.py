@@ -1,1 +1,1 @@
-"""What a stage is made to, line by line: rims, custom tray, record base, and the usual steps of each stage."""
+"""What a stage is made to, line by line: rims, custom tray, record base, and each stage's usual steps."""

@@ -1,0 +1,37 @@
+"""How a view answers: a whole page or its fragment, from one template and one context."""
+
+from collections.abc import Callable
+from typing import Any
+
+from django.http import HttpRequest, HttpResponse, HttpResponseRedirect
+from django.shortcuts import redirect, render
+from django.utils.cache import patch_vary_headers
+
+from labcases.people.actions.once import do_once
+
+
+def wants_fragment(request: HttpRequest) -> bool:
+    """True only where a fragment is asked for: not for a boosted link and not when Back restores a page."""
+    htmx = request.htmx
+    return bool(htmx) and not htmx.boosted and not htmx.history_restore_request
+
+
+def page(
+    request: HttpRequest,
+    template: str,
+    context: dict[str, Any],
+    *,
+    fragment: str = "",
+    status: int = 200,
+) -> HttpResponse:
+    """Render `template`, or only its included `fragment` file when that is what was asked for."""
+    chosen = fragment if fragment and wants_fragment(request) else template
+    response = render(request, chosen, context, status=status)
+    patch_vary_headers(response, ["HX-Request"])
+    return response
+
+
+def once(request: HttpRequest, act: Callable[[], str]) -> HttpResponseRedirect:
+    """Do what the form asks, once for its one-time key, and go to the address that `act` returns."""
+    answer = do_once(key=request.POST.get("one_time_key", ""), user=request.user, act=act)
+    return redirect(answer, permanent=False)

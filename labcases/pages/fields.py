@@ -1,0 +1,47 @@
+"""Form fields that read figures the one way this product reads them."""
+
+import secrets
+from decimal import Decimal
+from typing import Any
+
+from django import forms
+
+from labcases.prosthodontics.errors import LabCasesError
+from labcases.prosthodontics.quantities import Quantity, quantity, read_figure
+
+
+class FigureField(forms.CharField):
+    """A typed figure of one quantity; cleans to a Decimal or None, refuses in the core's own words."""
+
+    def __init__(self, name: str, **kwargs: Any) -> None:
+        self.quantity: Quantity = quantity(name)
+        kwargs.setdefault("label", self.quantity.label)
+        kwargs.setdefault("help_text", self.quantity.how)
+        kwargs.setdefault("required", False)
+        kwargs.setdefault("max_length", 40)
+        super().__init__(widget=forms.TextInput(attrs=self._attributes()), **kwargs)
+        self.unit = self.quantity.unit
+
+    def _attributes(self) -> dict[str, str]:
+        low, high = self.quantity.unusual
+        return {
+            # A phone's decimal pad has no minus sign, so a figure that may be negative gets the full keyboard.
+            "inputmode": "text" if self.quantity.negative else "decimal",
+            "autocomplete": "off",
+            "data-usual-low": str(low),
+            "data-usual-high": str(high),
+            "data-unit": self.quantity.unit,
+        }
+
+    def clean(self, value: Any) -> Decimal | None:
+        text = super().clean(value)
+        if not text.strip():
+            return None
+        try:
+            return read_figure(self.quantity.name, text)
+        except LabCasesError as error:
+            raise forms.ValidationError(error.message) from error
+
+
+def new_one_time_key() -> str:
+    return secrets.token_urlsafe(24)

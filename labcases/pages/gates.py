@@ -1,0 +1,58 @@
+"""Who gets to a page. A foreign or unknown case answers 404 alike; the own case in the wrong role 403."""
+
+from collections.abc import Callable
+from functools import wraps
+from typing import Any
+
+from django.core.exceptions import PermissionDenied
+from django.http import Http404, HttpRequest, HttpResponse
+
+from labcases.cases.models import Case, Stage
+from labcases.cases.numbers import CaseNumberError
+from labcases.cases.queries import case_by_number
+from labcases.people.access import may_manage, works_in_laboratory
+from labcases.people.models import User
+
+View = Callable[..., HttpResponse]
+
+
+def _gate(allowed: Callable[[User], bool]) -> Callable[[View], View]:
+    def decorate(view: View) -> View:
+        @wraps(view)
+        def gated(request: HttpRequest, *args: Any, **kwargs: Any) -> HttpResponse:
+            if not allowed(request.user):
+                raise PermissionDenied
+            return view(request, *args, **kwargs)
+
+        return gated
+
+    return decorate
+
+
+def _is_clinician(user: User) -> bool:
+    return user.is_active and user.is_clinician
+
+
+for_managers = _gate(may_manage)
+for_laboratory = _gate(works_in_laboratory)
+for_clinicians = _gate(_is_clinician)
+
+
+def case_or_404(request: HttpRequest, number: str) -> Case:
+    try:
+        return case_by_number(request.user, number)
+    except (CaseNumberError, Case.DoesNotExist) as error:
+        raise Http404 from error
+
+
+def stage_or_404(request: HttpRequest, pk: int) -> Stage:
+    try:
+        return Stage.objects.visible_to(request.user).with_case().get(pk=pk)
+    except (Stage.DoesNotExist, OverflowError) as error:
+        raise Http404 from error
+
+
+def version_seen(request: HttpRequest, name: str = "version") -> int:
+    """The row's version that the form carries; one that is no number matches no row."""
+    text = request.POST.get(name, "")
+    return int(text) if text.isascii() and text.isdigit() and len(text) < 9 else -1

@@ -1,0 +1,51 @@
+"""Headers on every answer, and a page for every refusal."""
+
+from collections.abc import Callable
+
+from django.http import HttpRequest, HttpResponse
+
+from labcases.pages.refusing import refusal_page
+from labcases.people.refusals import Refused
+
+Answer = Callable[[HttpRequest], HttpResponse]
+
+CONTENT_POLICY = "; ".join(
+    (
+        "default-src 'none'",
+        "script-src 'self'",
+        "style-src 'self'",
+        "img-src 'self'",
+        "font-src 'self'",
+        "connect-src 'self'",
+        "form-action 'self'",
+        "base-uri 'none'",
+        "frame-ancestors 'none'",
+        "manifest-src 'self'",
+    )
+)
+
+
+def page_headers(get_response: Answer) -> Answer:
+    def answer(request: HttpRequest) -> HttpResponse:
+        response = get_response(request)
+        response.headers.setdefault("Content-Security-Policy", CONTENT_POLICY)
+        response.headers.setdefault("Permissions-Policy", "camera=(self), geolocation=(), microphone=()")
+        response.headers.setdefault("Cross-Origin-Resource-Policy", "same-origin")
+        # Also keeps a signed-out browser's Back button from showing a case.
+        response.headers.setdefault("Cache-Control", "no-store")
+        return response
+
+    return answer
+
+
+class RefusalPages:
+    """Turns an action's refusal into its page: conflict 409, not allowed 403, anything else refused 422."""
+
+    def __init__(self, get_response: Answer) -> None:
+        self.get_response = get_response
+
+    def __call__(self, request: HttpRequest) -> HttpResponse:
+        return self.get_response(request)
+
+    def process_exception(self, request: HttpRequest, exception: Exception) -> HttpResponse | None:
+        return refusal_page(request, exception) if isinstance(exception, Refused) else None

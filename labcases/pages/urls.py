@@ -1,0 +1,9 @@
+from django.urls import path
+
+from labcases.pages import views
+
+urlpatterns = [
+    path("", views.home, name="home"),
+    path("sign-in", views.SignIn.as_view(), name="sign_in"),
+    path("sign-out", views.SignOut.as_view(), name="sign_out"),
+]

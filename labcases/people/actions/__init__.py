@@ -1,0 +1,1 @@
+"""What managers do to people, practices and the laboratory's details, and how a form is answered once."""

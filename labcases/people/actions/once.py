@@ -1,0 +1,29 @@
+import hashlib
+from collections.abc import Callable
+
+from django.db import IntegrityError, transaction
+
+from labcases.people.models import OneTimeKey, User
+from labcases.people.refusals import Refused
+
+
+def do_once(*, key: str, user: User, act: Callable[[], str]) -> str:
+    """Run `act` unless a form with this key was already answered; either way return where the answer leads.
+
+    The key is taken in the transaction of the act itself: if the act fails, the key is free again, and of
+    several equal forms sent at once the later ones wait for the first and then lead to its answer.
+    """
+    if not key:
+        raise Refused("This page is from an earlier version of the program. Load it again and repeat your entry.")
+    digest = hashlib.sha256(f"{user.pk}:{key}".encode(errors="replace")).hexdigest()
+    try:
+        with transaction.atomic():
+            taken = OneTimeKey.objects.create(key=digest, user=user)
+            taken.answer = act()
+            taken.save(update_fields=["answer"])
+    except IntegrityError:
+        first = OneTimeKey.objects.filter(key=digest).first()
+        if first is None:
+            raise
+        return first.answer
+    return taken.answer

@@ -1,0 +1,135 @@
+"""Is a measured figure inside its limits, and can one know it yet?
+
+Conformance probability after JCGM 106:2012; the guard band g = 1.645 u after ISO 14253-1:2017 (both recalled, not
+yet verified). Inside or outside is a statement about configured limits, never a clinical verdict.
+"""
+
+import math
+from dataclasses import dataclass
+from decimal import Decimal
+from enum import StrEnum
+
+from labcases.prosthodontics.errors import InputError
+from labcases.prosthodontics.millimetres import format_millimetres
+
+COVERAGE = Decimal("1.645")  # one-sided 95 % of the normal distribution
+ENOUGH_REPEATS = 3
+
+
+class Verdict(StrEnum):
+    """What is said about a measured figure against its configured limits."""
+
+    WITHIN = "within"
+    OUTSIDE = "outside"
+    MEASURE_AGAIN = "measure again"
+
+
+class Rule(StrEnum):
+    """How the uncertainty of a reading enters the decision; the laboratory chooses, the ticket prints `.words`."""
+
+    SIMPLE = "simple_acceptance"
+    GUARD = "guard_band"
+
+    @property
+    def words(self) -> str:
+        return _RULE_WORDS[self]
+
+
+_RULE_WORDS = {
+    Rule.SIMPLE: (
+        "Simple acceptance: the mean as read decides. Fewer than three readings that come closer to a limit than "
+        "1.645 times their standard uncertainty are taken again first."
+    ),
+    Rule.GUARD: (
+        "Guard band: within only if inside both limits by 1.645 times the standard uncertainty, outside only if "
+        "beyond a limit by as much; between the two, measure again."
+    ),
+}
+
+
+@dataclass(frozen=True)
+class Judgement:
+    """`distance` to the nearest limit (+ inside, in the reading's unit), probability of conformity, guard band used."""
+
+    verdict: Verdict
+    distance: Decimal
+    probability: float
+    guard: Decimal
+    words: str
+
+
+def judge(
+    value: Decimal, *, lower: Decimal | None, upper: Decimal | None, u: Decimal, rule: Rule, repeats: int
+) -> Judgement:
+    """The verdict on a mean of `repeats` readings with standard uncertainty `u`; a limit belongs to the inside.
+
+    One limit may be None. Raises `InputError` where there is no limit, or none that can be kept.
+    """
+    _check(lower, upper, u)
+    distance, guard = distance_inside(value, lower=lower, upper=upper), COVERAGE * u
+    verdict = _guarded(distance, guard) if rule is Rule.GUARD else _simple(distance, guard, repeats)
+    return Judgement(
+        verdict=verdict,
+        distance=distance,
+        probability=conformance_probability(value, lower=lower, upper=upper, u=u),
+        guard=guard,
+        words=_words(verdict, distance, guard, repeats=repeats, rule=rule),
+    )
+
+
+def conformance_probability(
+    value: Decimal, *, lower: Decimal | None, upper: Decimal | None, u: Decimal
+) -> float:
+    """p = Φ((U - y)/u) - Φ((L - y)/u), JCGM 106:2012; 0 or 1 where the value is known exactly."""
+    if u == 0:
+        return float(distance_inside(value, lower=lower, upper=upper) >= 0)
+    below_upper = 1.0 if upper is None else _phi(float((upper - value) / u))
+    below_lower = 0.0 if lower is None else _phi(float((lower - value) / u))
+    return below_upper - below_lower
+
+
+def distance_inside(value: Decimal, *, lower: Decimal | None, upper: Decimal | None) -> Decimal:
+    """How far inside the nearest limit a value lies; negative outside."""
+    rooms = [room for room in (_minus(value, lower), _minus(upper, value)) if room is not None]
+    return min(rooms)
+
+
+def _minus(a: Decimal | None, b: Decimal | None) -> Decimal | None:
+    return None if a is None or b is None else a - b
+
+
+def _phi(z: float) -> float:
+    """Standard normal distribution."""
+    return 0.5 * math.erfc(-z / math.sqrt(2))
+
+
+def _check(lower: Decimal | None, upper: Decimal | None, u: Decimal) -> None:
+    if lower is None and upper is None:
+        raise InputError("limits", None, "a lower limit, an upper limit or both")
+    if lower is not None and upper is not None and lower > upper:
+        raise InputError("limits", f"{lower} to {upper}", "a lower limit that is not above the upper one")
+    if not u >= 0:
+        raise InputError("uncertainty", u, "0 or more")
+
+
+def _simple(distance: Decimal, guard: Decimal, repeats: int) -> Verdict:
+    if repeats < ENOUGH_REPEATS and abs(distance) < guard:
+        return Verdict.MEASURE_AGAIN
+    return Verdict.WITHIN if distance >= 0 else Verdict.OUTSIDE
+
+
+def _guarded(distance: Decimal, guard: Decimal) -> Verdict:
+    if distance >= guard:
+        return Verdict.WITHIN
+    return Verdict.OUTSIDE if distance < -guard else Verdict.MEASURE_AGAIN
+
+
+def _words(verdict: Verdict, distance: Decimal, guard: Decimal, *, repeats: int, rule: Rule) -> str:
+    size, doubt = format_millimetres(abs(distance), places=2), format_millimetres(guard, places=2)
+    side = "inside" if distance >= 0 else "outside"
+    if verdict is Verdict.WITHIN:
+        return f"Within the configured limits, {size} from the nearer one."
+    if verdict is Verdict.OUTSIDE:
+        return f"Outside the configured limits by {size}."
+    again = "measure again" if repeats < ENOUGH_REPEATS or rule is Rule.GUARD else "decide"
+    return f"{size} {side} the nearer limit, but known only to ± {doubt}: {again}."

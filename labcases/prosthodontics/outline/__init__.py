@@ -1,0 +1,26 @@
+"""The occlusion rim as a solid: outline from above, views, section, area, volume and wax."""
+
+from labcases.prosthodontics.outline.papilla import PapillaPoint, convert_offset, papilla_point
+from labcases.prosthodontics.outline.plan import CrestHeights, ImpossibleRim, RimPlan, over_crest
+from labcases.prosthodontics.outline.rim import RimOutline, Station, outline_rim
+from labcases.prosthodontics.outline.views import front_view, on_paper, section, side_view
+from labcases.prosthodontics.outline.volume import rim_volume, wax_mass
+
+__all__ = [
+    "CrestHeights",
+    "ImpossibleRim",
+    "PapillaPoint",
+    "RimOutline",
+    "RimPlan",
+    "Station",
+    "convert_offset",
+    "front_view",
+    "on_paper",
+    "outline_rim",
+    "over_crest",
+    "papilla_point",
+    "rim_volume",
+    "section",
+    "side_view",
+    "wax_mass",
+]
