@@ -68,12 +68,12 @@ def notes_on(plan: RimPlan, frames: Frames) -> tuple[str, ...]:
         )
     elif labial_foot < 0:
         notes.append(
-            f"At the midline the rim stands behind the ridge: the foot of its labial face is {-labial_foot:.1f} mm "
-            "behind the crest."
+            "At the midline the rim stands behind the ridge: the foot of its labial face is "
+            f"{-labial_foot:.1f} mm behind the crest."
         )
     if not 90.0 <= plan.labial_inclination <= 105.0:
         notes.append(
-            f"A labial inclination of {plan.labial_inclination:g} degrees is outside the usual 90 to 105 degrees "
-            "(common practice, no source)."
+            f"A labial inclination of {plan.labial_inclination:g} degrees is outside the usual range, "
+            "90 to 105 degrees (common practice, no source)."
         )
     return tuple(notes)

@@ -42,8 +42,8 @@ class Course:
             raise ImpossibleRim(
                 "end_angle",
                 round(plan.end_angle, 3),
-                f"an end that leaves at least {SHORTEST_POSTERIOR:g} mm of occlusal surface behind the {side} "
-                "canine line: steeper, with less clearance or less height",
+                f"an end that leaves at least {SHORTEST_POSTERIOR:g} mm of occlusal surface behind "
+                f"the {side} canine line: steeper, with less clearance or less height",
             )
         molar = canine + MOLAR_STATION * (table_end - canine)
         return cls(plan, side, canine, molar, float(table_end), foot)
@@ -68,12 +68,12 @@ class Course:
 
     def lean(self, s: Array) -> Array:
         """How far the labial face leans out per mm of height; none from the molar region on."""
-        full = np.tan(np.radians(self.plan.labial_inclination - 90.0))
+        full = float(np.tan(np.radians(self.plan.labial_inclination - 90.0)))
         return full * (1 - self._ramp(s))
 
     def cut(self, s: Array) -> Array:
         """Height of the sloped end over the occlusal plane, mm; 0 in front of it."""
-        return np.maximum(s - self.table_end, 0.0) * np.tan(np.radians(self.plan.end_angle))
+        return np.maximum(s - self.table_end, 0.0) * float(np.tan(np.radians(self.plan.end_angle)))
 
     def _ramp(self, s: Array) -> Array:
         part = np.clip((s - self.canine) / (self.molar - self.canine), 0.0, 1.0)

@@ -29,7 +29,7 @@ class CrestHeights:
 
 
 def over_crest(height_from_sulcus: float, sulcus_to_crest: float) -> float:
-    """Wax over the crest (mm) where the rim's whole height from the sulcus and the sulcus' depth are known."""
+    """Wax over the crest (mm) from the rim's whole height over the sulcus and the sulcus' own depth."""
     wax = height_from_sulcus - sulcus_to_crest
     if wax <= 0:
         raise ImpossibleRim(
@@ -49,8 +49,8 @@ class RimPlan:
     crest in front too. papilla_behind_crest: from the crest's apex back to the centre of the papilla.
     canine_left, canine_right: midline to the crest under the canine lines.
     labial_inclination: between labial face and occlusal plane; 90 upright, more leans towards the lip.
-    end_angle: slope of the posterior ends against the occlusal plane. end_clearance: from the crest's posterior
-    landmark to the foot of that slope.
+    end_angle: slope of the posterior ends against the occlusal plane. end_clearance: from the crest's
+    posterior landmark to the foot of that slope.
     """
 
     arch: str

@@ -95,7 +95,8 @@ def on_paper(points: Array, arch: str) -> Array:
     The patient's right is on the left of the paper for both arches; a maxillary rim has its front at the top,
     a mandibular one at the bottom, as on a tooth chart.
     """
-    return points * np.array([1.0, -1.0 if arch == "maxillary" else 1.0])
+    turned: Array = points * np.array([1.0, -1.0 if arch == "maxillary" else 1.0])
+    return turned
 
 
 def _face_line(outline: RimOutline, s: float) -> Line:

@@ -17,8 +17,8 @@ WAX_DENSITY_SOURCE = Source("density of baseplate wax", Provenance.MEMORY, "M")
 def rim_volume(outline: RimOutline) -> float:
     """Wax between occlusal surface and crest, sloped ends included, mm³.
 
-    The solid is swept along the rim's course: with u measured outwards from its middle and z from the occlusal
-    surface, a slice holds ∬(ds + u·dψ) du dz, where ψ is the turn of the course.
+    The solid is swept along the rim's course: with u measured outwards from its middle and z from the
+    occlusal surface, a slice holds ∬(ds + u·dψ) du dz, where ψ is the turn of the course.
     """
     frames = outline.frames_at(_edges(outline))
     middle = outline.frames_at((frames.s[1:] + frames.s[:-1]) / 2)
@@ -34,7 +34,7 @@ def wax_mass(volume: float, *, density: float = WAX_DENSITY) -> float:
 
 
 def _slice(frames: Frames, z: Array) -> tuple[Array, Array]:
-    """Area (mm²) and first moment about the rim's middle (mm³) of a cross-section from the surface up to `z`."""
+    """Area (mm²) and first moment about the rim's middle (mm³) of a slice from the surface up to `z`."""
     width, lean = frames.width, frames.lean
     area = width * z - lean * z**2 / 2
     moment = (-width * lean * z**2 / 2 + lean**2 * z**3 / 3) / 2
