@@ -9,8 +9,11 @@ import numpy as np
 from labcases.prosthodontics.arch.halves import Array
 from labcases.prosthodontics.outline.plan import ImpossibleRim, RimPlan
 
-# The posterior width is reached half-way between the canine line and the foot of the posterior end.
-MOLAR_STATION = 0.5
+# The posterior width is reached at this part of the occlusal surface behind the canine line.
+MOLAR_STATION = 0.6
+# The forward shift ends in two parabolas that meet here, as a part of the way from midline to canine line.
+# Early enough that the rim stays straight, and does not hollow, in front of the canine line.
+SHIFT_KNEE = 0.35
 SHORTEST_POSTERIOR = 6.0
 
 
@@ -55,10 +58,11 @@ class Course:
 
     def shift(self, s: Array) -> tuple[Array, Array]:
         """How far the rim's middle stands in front of the crest (mm), and the change of that per mm."""
-        phase = np.pi * np.minimum(s / self.canine, 1.0)
-        return self.plan.shift * (1 + np.cos(phase)) / 2, -self.plan.shift * np.pi / self.canine * np.sin(
-            phase
-        ) / 2
+        part = np.minimum(s / self.canine, 1.0)
+        near = part < SHIFT_KNEE
+        share = np.where(near, 1 - part**2 / SHIFT_KNEE, (1 - part) ** 2 / (1 - SHIFT_KNEE))
+        slope = np.where(near, -2 * part / SHIFT_KNEE, -2 * (1 - part) / (1 - SHIFT_KNEE))
+        return self.plan.shift * share, self.plan.shift * slope / self.canine
 
     def height(self, s: Array) -> Array:
         """Wax over the crest, mm: level to the canine line, then straight to the posterior end's height."""
@@ -77,7 +81,7 @@ class Course:
 
     def _ramp(self, s: Array) -> Array:
         part = np.clip((s - self.canine) / (self.molar - self.canine), 0.0, 1.0)
-        return part * part * (3 - 2 * part)
+        return np.where(part < 0.5, 2 * part**2, 1 - 2 * (1 - part) ** 2)
 
 
 def _end_height(plan: RimPlan, side: str) -> float:
