@@ -1,0 +1,38 @@
+"""The habits of the code that no linter holds, asked of the tree as it is."""
+
+import pytest
+
+from tests.house.checks import core, events, shape, writes
+from tests.house.checks.report import assert_none
+
+# No case is concerned, so no case's log can say it; each has its reason.
+WITHOUT_A_CASE = {
+    "people": "people and practices are not part of any case",
+    "cases.set_checklist": "the laboratory's own list; stages already started keep their copy",
+    "cases.set_path": "the laboratory's own path; open cases keep theirs",
+}
+CHECKS = [
+    writes.rows_written_outside_actions,
+    writes.sql_written_by_hand,
+    writes.managers_reached_from_pages,
+    core.foreign_imports_of_the_core,
+    core.clocks_read,
+    shape.signal_receivers,
+    shape.migrations_without_a_name,
+    shape.files_too_long,
+    shape.functions_too_long,
+    shape.actions_with_positional_arguments,
+]
+
+
+@pytest.mark.parametrize("check", CHECKS, ids=lambda check: check.__name__)
+def test_the_code_is_free_of(check, project_root):
+    assert_none(check(project_root))
+
+
+def test_every_action_on_a_case_leaves_an_event(project_root):
+    assert_none(events.actions_without_an_event(project_root, exempt=WITHOUT_A_CASE))
+
+
+def test_every_exemption_is_still_needed(project_root):
+    assert_none(events.exemptions_of_nothing(project_root, exempt=WITHOUT_A_CASE))
