@@ -1,7 +1,8 @@
 """Is a measured figure inside its limits, and can one know it yet?
 
-Conformance probability after JCGM 106:2012; the guard band g = 1.645 u after ISO 14253-1:2017 (both recalled, not
-yet verified). Inside or outside is a statement about configured limits, never a clinical verdict.
+Conformance probability after JCGM 106:2012; the guard band g = 1.645 u after ISO 14253-1:2017 (both
+recalled, not yet verified). Inside or outside is a statement about configured limits, never a clinical
+verdict.
 """
 
 import math
@@ -25,7 +26,7 @@ class Verdict(StrEnum):
 
 
 class Rule(StrEnum):
-    """How the uncertainty of a reading enters the decision; the laboratory chooses, the ticket prints `.words`."""
+    """How the uncertainty of a reading enters the decision; the ticket prints the chosen rule's `.words`."""
 
     SIMPLE = "simple_acceptance"
     GUARD = "guard_band"
@@ -37,11 +38,13 @@ class Rule(StrEnum):
 
 _RULE_WORDS = {
     Rule.SIMPLE: (
-        "Simple acceptance: the mean as read decides. Fewer than three readings that come closer to a limit than "
+        "Simple acceptance: the mean as read decides. Fewer than three readings that come closer to a "
+        "limit than"
         "1.645 times their standard uncertainty are taken again first."
     ),
     Rule.GUARD: (
-        "Guard band: within only if inside both limits by 1.645 times the standard uncertainty, outside only if "
+        "Guard band: within only if inside both limits by 1.645 times the standard uncertainty, outside "
+        "only if"
         "beyond a limit by as much; between the two, measure again."
     ),
 }
@@ -49,7 +52,7 @@ _RULE_WORDS = {
 
 @dataclass(frozen=True)
 class Judgement:
-    """`distance` to the nearest limit (+ inside, in the reading's unit), probability of conformity, guard band used."""
+    """`distance` to the nearest limit (+ inside), probability of conformity, guard band."""
 
     verdict: Verdict
     distance: Decimal
@@ -61,11 +64,13 @@ class Judgement:
 def judge(
     value: Decimal, *, lower: Decimal | None, upper: Decimal | None, u: Decimal, rule: Rule, repeats: int
 ) -> Judgement:
-    """The verdict on a mean of `repeats` readings with standard uncertainty `u`; a limit belongs to the inside.
+    """The verdict on a mean of `repeats` readings with standard uncertainty `u`; a limit belongs to the
+    inside.
 
     One limit may be None. Raises `InputError` where there is no limit, or none that can be kept.
     """
     _check(lower, upper, u)
+    room = _minus(upper, lower)
     distance, guard = distance_inside(value, lower=lower, upper=upper), COVERAGE * u
     verdict = _guarded(distance, guard) if rule is Rule.GUARD else _simple(distance, guard, repeats)
     return Judgement(
@@ -73,7 +78,7 @@ def judge(
         distance=distance,
         probability=conformance_probability(value, lower=lower, upper=upper, u=u),
         guard=guard,
-        words=_words(verdict, distance, guard, repeats=repeats, rule=rule),
+        words=_words(verdict, distance, guard, narrow=room is not None and room < 2 * guard),
     )
 
 
@@ -124,12 +129,14 @@ def _guarded(distance: Decimal, guard: Decimal) -> Verdict:
     return Verdict.OUTSIDE if distance < -guard else Verdict.MEASURE_AGAIN
 
 
-def _words(verdict: Verdict, distance: Decimal, guard: Decimal, *, repeats: int, rule: Rule) -> str:
+def _words(verdict: Verdict, distance: Decimal, guard: Decimal, *, narrow: bool) -> str:
     size, doubt = format_millimetres(abs(distance), places=2), format_millimetres(guard, places=2)
     side = "inside" if distance >= 0 else "outside"
     if verdict is Verdict.WITHIN:
         return f"Within the configured limits, {size} from the nearer one."
     if verdict is Verdict.OUTSIDE:
         return f"Outside the configured limits by {size}."
-    again = "measure again" if repeats < ENOUGH_REPEATS or rule is Rule.GUARD else "decide"
-    return f"{size} {side} the nearer limit, but known only to ± {doubt}: {again}."
+    finer = (
+        " The limits lie closer together than this reading can tell; a finer instrument is needed." * narrow
+    )
+    return f"{size} {side} the nearer limit, but known only to ± {doubt}: measure again.{finer}"

@@ -63,7 +63,7 @@ def parse_millimetres(text: str, *, negative: bool = False, unit: str = "mm") ->
 def format_millimetres(value: Decimal | None, *, places: int | None = None, decimal_mark: str = ".") -> str:
     """The number as it is printed, without its unit; nothing for None. Halves round away from zero.
 
-    Without `places` it has one decimal, or as many as it needs to be exact. Negatives carry the sign U+2212.
+    Without `places` it has one decimal, or as many as it needs to be exact. Negatives carry U+2212.
     """
     if value is None:
         return ""

@@ -1,8 +1,9 @@
 """How well a reading is known: the instrument's share and the spread of the repeats.
 
-After the Guide to the expression of uncertainty in measurement, JCGM 100:2008 (recalled, not yet verified; the
-worked figures are checked): u² = Σ (c·u)², a maximum permissible error a counts as rectangular, a/√3, a step q of
-the display as q/√12, repeats as s/√n; the effective degrees of freedom are those of Welch and Satterthwaite.
+After the Guide to the expression of uncertainty in measurement, JCGM 100:2008 (recalled, not yet verified;
+the worked figures are checked): u² = Σ (c·u)², a maximum permissible error a counts as rectangular, a/√3, a
+step q of the display as q/√12, repeats as s/√n; the effective degrees of freedom are those of Welch and
+Satterthwaite.
 """
 
 from collections.abc import Iterable, Mapping, Sequence
@@ -34,7 +35,7 @@ class Instrument:
 
 @dataclass(frozen=True)
 class Contribution:
-    """One named share of the standard uncertainty, in the unit of the reading. No degrees of freedom: unlimited."""
+    """One named share of the standard uncertainty, in the reading's unit. No degrees of freedom: no limit."""
 
     name: str
     u: Decimal
@@ -43,7 +44,7 @@ class Contribution:
 
 @dataclass(frozen=True)
 class Estimate:
-    """The mean of the repeats with its standard uncertainty `u`; `spread` is the sample standard deviation, if any."""
+    """The mean of the repeats with its standard uncertainty; `spread` is the sample standard deviation."""
 
     value: Decimal
     u: Decimal
@@ -95,12 +96,12 @@ def instrument(name: str) -> Instrument:
 
 
 def instruments_for(unit: str) -> dict[str, Instrument]:
-    """The instruments that read this unit, in the order in which they are offered; none for counts and minutes."""
+    """The instruments that read this unit, in the order of offering; none for counts and minutes."""
     return {name: each for name, each in INSTRUMENTS.items() if each.unit == unit}
 
 
 def mean_and_spread(values: Sequence[Decimal]) -> tuple[Decimal, Decimal | None]:
-    """Mean and sample standard deviation (n - 1); no spread for a single value. Raises `InputError` without values."""
+    """Mean and sample standard deviation (n - 1); no spread for one value. `InputError` without values."""
     if not values:
         raise InputError("readings", [], "at least one reading")
     n = len(values)
@@ -126,7 +127,9 @@ def standard_uncertainty(
         Contribution("resolution", instrument.resolution / _ROOT_12),
     )
     u = combined([share.u for share in shares])
-    return Estimate(mean, u, n, spread, shares, effective_degrees_of_freedom(shares), _why(n, instrument, spread))
+    return Estimate(
+        mean, u, n, spread, shares, effective_degrees_of_freedom(shares), _why(n, instrument, spread)
+    )
 
 
 def combined(shares: Iterable[Decimal]) -> Decimal:
@@ -154,7 +157,9 @@ def _scatter(n: int, spread: Decimal | None, repeatability: Decimal) -> Contribu
 
 
 def _why(n: int, instrument: Instrument, spread: Decimal | None) -> str:
-    tool = f"{instrument.label.lower()} (± {instrument.maximum_permissible_error}, step {instrument.resolution})"
+    tool = (
+        f"{instrument.label.lower()} (± {instrument.maximum_permissible_error}, step {instrument.resolution})"
+    )
     if spread is None:
         return f"One reading, {tool}; its scatter is the laboratory's usual one, not seen here."
     return f"Mean of {n} readings that scatter by {spread:.2f}, {tool}."

@@ -1,0 +1,247 @@
+"""Where schools of thought differ: the laboratory chooses, and the ticket prints which was used.
+
+The choices are data, so that a form can be built from them. A key is stored; its words are printed.
+"""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, fields
+from decimal import Decimal
+from fractions import Fraction
+
+from labcases.prosthodontics.conformity import Rule
+from labcases.prosthodontics.errors import InputError
+
+
+@dataclass(frozen=True)
+class SchoolChoice:
+    """One question between schools: its options as (key, words), and why it is asked."""
+
+    name: str
+    label: str
+    options: tuple[tuple[str, str], ...]
+    why: str
+
+    def words_for(self, key: str) -> str:
+        return dict(self.options)[key]
+
+
+SCHOOL_CHOICES: tuple[SchoolChoice, ...] = (
+    SchoolChoice(
+        "papilla_reference",
+        "Point of the incisive papilla that distances are taken from",
+        (
+            ("anterior_border", "anterior border of the papilla"),
+            ("centre", "centre of the papilla"),
+            ("posterior_border", "posterior border of the papilla"),
+        ),
+        "The three points lie some 3 mm apart; a distance without its point is no figure. The posterior "
+        "border changes least after extraction (Solomon EGR, Arunachalam KS, J Indian Prosthodont Soc "
+        "2012;12:236-247).",
+    ),
+    SchoolChoice(
+        "labial_guide",
+        "What the labial face is guided by",
+        (
+            ("natural", "where the natural teeth stood"),
+            ("existing", "the denture that the patient is used to"),
+            ("both", "both shown, the prescriber decides"),
+        ),
+        "Worn dentures carry the face some 3 mm further back than natural teeth did "
+        "(Isa ZM, Abdulhadi LM, J Oral Sci 2012;54:159-163).",
+    ),
+    SchoolChoice(
+        "pad_level",
+        "Height of the lower rim on the retromolar pad",
+        (
+            ("one_third", "one third of the retromolar pad's height"),
+            ("half", "half of the retromolar pad's height"),
+            ("two_thirds", "two thirds of the retromolar pad's height"),
+        ),
+        "Two thirds is the classical teaching, half is taught as well, and surveys of natural teeth "
+        "found the lower or the middle third.",
+    ),
+    SchoolChoice(
+        "tragus_point",
+        "Point of the tragus for the ala-tragus line",
+        (("superior", "superior border"), ("middle", "middle"), ("inferior", "inferior border")),
+        "The glossary names the superior border, most measurements favour the middle or the inferior one.",
+    ),
+    SchoolChoice(
+        "freeway",
+        "Freeway space aimed at",
+        (("2-3", "2 to 3 mm"), ("2-4", "2 to 4 mm")),
+        "Taught as 2 to 4 mm, usually 2 to 3; 1 to 7 mm were seen in dentate adults.",
+    ),
+    SchoolChoice(
+        "display_range",
+        "Incisal display at rest that passes without a remark",
+        (
+            ("0-3", "0 to 3 mm, all ages"),
+            ("1-2", "1 to 2 mm"),
+            ("0-2", "0 to 2 mm, older patients"),
+            ("2-3", "2 to 3 mm, young patients"),
+        ),
+        "Common teaching; the patient's own wish always goes before it.",
+    ),
+    SchoolChoice(
+        "display_guidance",
+        "Which published display table stands first",
+        (("age", "by age"), ("sex", "by sex"), ("lip_length", "by length of the upper lip")),
+        "The tables are separate means and can't be added; the others are shown beside the first.",
+    ),
+    SchoolChoice(
+        "canine_line",
+        "What a canine line marks",
+        (("distal_surface", "the distal surface of the canine"), ("tip", "the tip of the canine")),
+        "Corners of the mouth stand for the distal surfaces, lines from the alae for the tips.",
+    ),
+    SchoolChoice(
+        "condylar_average",
+        "Horizontal condylar setting where no record exists",
+        (("30", "30 degrees"), ("33", "33 degrees"), ("42", "42 degrees")),
+        "Averages differ with the way they were recorded; a protrusive record goes before any of them.",
+    ),
+    SchoolChoice(
+        "lateral_setting",
+        "Lateral condylar setting where no record exists",
+        (
+            ("formula", "an eighth of the horizontal setting plus 12 degrees"),
+            ("15", "15 degrees"),
+            ("10", "10 degrees"),
+        ),
+        "The formula and the average differ from jaw tracking; both are starting values.",
+    ),
+    SchoolChoice(
+        "condylar_triangle",
+        "Triangle of condyles and incisal point",
+        (("101.6", "equilateral, 101.6 mm"), ("103.3", "isosceles, arms 103.3 mm, base 99.6 mm")),
+        "The classical triangle is equilateral; measured ones are rather isosceles.",
+    ),
+    SchoolChoice(
+        "balkwill_angle",
+        "Angle between the condylar triangle and the occlusal plane",
+        (("18", "18 degrees"), ("22", "22 degrees"), ("26", "26 degrees")),
+        "Authors give means from 18 to 26 degrees.",
+    ),
+    SchoolChoice(
+        "arch_correction",
+        "Cast measurements before they enter the arch curve",
+        (("corrected", "width + 1 mm, depth + 1.5 mm"), ("raw", "as measured")),
+        "Measured correction of Noroozi H et al., Angle Orthod 2001;71:386-389.",
+    ),
+    SchoolChoice(
+        "conformity_rule",
+        "How a reading close to a limit is decided",
+        ((Rule.SIMPLE.value, Rule.SIMPLE.words), (Rule.GUARD.value, Rule.GUARD.words)),
+        "Both rules are those of JCGM 106:2012; the ticket prints the one used.",
+    ),
+    SchoolChoice(
+        "repeatability",
+        "Scatter of a single reading on wax",
+        (("0.10", "0.10 mm"), ("0.20", "0.20 mm"), ("0.30", "0.30 mm"), ("0.50", "0.50 mm")),
+        "Stands in where a dimension was read only once; a repeatability study replaces it. From memory.",
+    ),
+    SchoolChoice(
+        "protrusive_record",
+        "Protrusion asked for in the protrusive record",
+        (("5", "5 mm"), ("6", "6 mm")),
+        "Two prints of one paper differ (Oh W et al., Compend Contin Educ Dent 2020).",
+    ),
+    SchoolChoice(
+        "tooth_numbering",
+        "Tooth numbers that stand first",
+        (("iso_3950", "two digits, ISO 3950"), ("universal", "1 to 32, Universal")),
+        "Both are printed.",
+    ),
+    SchoolChoice(
+        "spacer",
+        "Spacer of the custom tray",
+        (
+            ("by_material", "by the impression material"),
+            ("close_fitting", "none, close-fitting"),
+            ("selective_pressure", "1 mm, free of the posterior palatal seal or of buccal shelf and pad"),
+            ("full_sheet", "one sheet of wax with stops"),
+        ),
+        "Schools differ on where an impression should press.",
+    ),
+)
+_CHOICES = {choice.name: choice for choice in SCHOOL_CHOICES}
+_PAD_FRACTIONS = {"one_third": Fraction(1, 3), "half": Fraction(1, 2), "two_thirds": Fraction(2, 3)}
+
+
+@dataclass(frozen=True, kw_only=True)
+class Schools:
+    """The options chosen, by their keys; `InputError` for a key that isn't offered. Defaults as delivered."""
+
+    papilla_reference: str = "anterior_border"
+    labial_guide: str = "both"
+    pad_level: str = "two_thirds"
+    tragus_point: str = "middle"
+    freeway: str = "2-4"
+    display_range: str = "0-3"
+    display_guidance: str = "age"
+    canine_line: str = "distal_surface"
+    condylar_average: str = "30"
+    lateral_setting: str = "formula"
+    condylar_triangle: str = "101.6"
+    balkwill_angle: str = "22"
+    arch_correction: str = "corrected"
+    conformity_rule: str = Rule.SIMPLE.value
+    repeatability: str = "0.20"
+    protrusive_record: str = "6"
+    tooth_numbering: str = "iso_3950"
+    spacer: str = "by_material"
+
+    def __post_init__(self) -> None:
+        for field in fields(self):
+            allowed = [key for key, _ in _CHOICES[field.name].options]
+            if getattr(self, field.name) not in allowed:
+                raise InputError(field.name, getattr(self, field.name), ", ".join(allowed))
+
+    def words(self, name: str) -> str:
+        """The chosen option of one question, in words."""
+        return _choice(name).words_for(getattr(self, name))
+
+    def sentence(self, name: str) -> str:
+        """Question and answer, as the ticket prints it."""
+        return f"{_choice(name).label}: {self.words(name)}."
+
+    @property
+    def pad_fraction(self) -> Fraction:
+        return _PAD_FRACTIONS[self.pad_level]
+
+    @property
+    def freeway_range(self) -> tuple[Decimal, Decimal]:
+        return _range(self.freeway)
+
+    @property
+    def display_limits(self) -> tuple[Decimal, Decimal]:
+        return _range(self.display_range)
+
+    @property
+    def rule(self) -> Rule:
+        return Rule(self.conformity_rule)
+
+    @property
+    def single_reading_repeatability(self) -> Decimal:
+        """Standard deviation of single readings, mm."""
+        return Decimal(self.repeatability)
+
+
+def changed(schools: Schools, changes: Mapping[str, str]) -> Schools:
+    """The same choices with some of them changed; raises `InputError` for a question that doesn't exist."""
+    for name in changes:
+        _choice(name)
+    chosen = {field.name: getattr(schools, field.name) for field in fields(schools)}
+    return Schools(**(chosen | dict(changes)))
+
+
+def _choice(name: str) -> SchoolChoice:
+    if name not in _CHOICES:
+        raise InputError("school", name, ", ".join(_CHOICES))
+    return _CHOICES[name]
+
+
+def _range(key: str) -> tuple[Decimal, Decimal]:
+    low, _, high = key.partition("-")
+    return Decimal(low), Decimal(high)
