@@ -1,0 +1,41 @@
+"""Finishing bench work: the figures have the last word before the stage does."""
+
+import datetime
+
+from django.db import transaction
+
+from labcases.cases.actions.guards import locked
+from labcases.cases.actions.moves import finish_stage
+from labcases.cases.models import Stage
+from labcases.measurements.queries import Finding, boxes_for, current_specification, findings
+from labcases.people.access import may_release_outside
+from labcases.people.models import User
+from labcases.people.refusals import NotAllowed, Refused
+
+
+class NeedsReason(Refused):
+    """Figures stand against simply finishing; with a reason the stage can still be finished."""
+
+    def __init__(self, message: str, found: list[Finding]) -> None:
+        super().__init__(message)
+        self.findings = found
+
+
+@transaction.atomic
+def finish_bench_stage(
+    *, stage: Stage, by: User, expected_version: int, now: datetime.datetime, reason: str = ""
+) -> None:
+    """Finish a laboratory stage; a figure outside, in doubt or missing asks for a reason, outside also for someone allowed."""
+    case = locked(stage.case_id)
+    found = findings(boxes_for(stage, current_specification(case, stage.kind)))
+    if any(finding.is_outside for finding in found) and not may_release_outside(by):
+        raise NotAllowed(
+            "A figure lies outside its configured range. Correct the work and measure again, or ask a lab "
+            "manager to finish the stage with a reason."
+        )
+    if found and not reason.strip():
+        raise NeedsReason("Not every figure is within its limits. Say why the stage is finished all the same.", found)
+    said = reason.strip()
+    if found:
+        said = f"{said} [{' '.join(finding.words for finding in found)}]"
+    finish_stage(stage=stage, by=by, expected_version=expected_version, now=now, reason=said)

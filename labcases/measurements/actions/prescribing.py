@@ -1,0 +1,116 @@
+"""Prescriptions with their figures: what the clinician wrote and what was taken at the chair."""
+
+import datetime
+from collections.abc import Mapping, Sequence
+from decimal import Decimal
+from typing import Any
+
+from django.db import transaction
+
+from labcases.cases.actions import intake
+from labcases.cases.actions.guards import locked, log
+from labcases.cases.choices import Act, Place
+from labcases.cases.models import Case, Stage
+from labcases.measurements.actions.readings import Entry, check_entries, keep_readings, require_free
+from labcases.measurements.actions.specifying import reissue
+from labcases.measurements.models import PrescribedDimension
+from labcases.people.access import may_prescribe
+from labcases.people.models import Practice, User
+from labcases.people.refusals import NotAllowed, Refused
+from labcases.prosthodontics.quantities import quantity
+
+# (stage kind, arch, dimension) → the prescribed figure, or None to take an earlier one back
+Prescribed = Mapping[tuple[str, str, str], Decimal | None]
+
+
+@transaction.atomic
+def take_in_case(
+    *,
+    practice: Practice,
+    kind: str,
+    arches: str,
+    prescription: Mapping[str, Any],
+    dates: Mapping[str, datetime.date],
+    starts_at: str,
+    figures: Sequence[Entry],
+    prescribed: Prescribed,
+    by: User,
+    now: datetime.datetime,
+    sign: bool = False,
+) -> Case:
+    """Open a case with everything its prescription brings: figures of the chair, prescribed dimensions, signature."""
+    case = intake.open_case(
+        practice=practice,
+        kind=kind,
+        arches=arches,
+        prescription=prescription,
+        dates=dates,
+        starts_at=starts_at,
+        by=by,
+        now=now,
+    )
+    if figures:
+        add_chairside_figures(case=case, figures=figures, by=by, now=now)
+    if prescribed:
+        prescribe_dimensions(case=case, prescribed=prescribed, by=by, now=now)
+    reissue(case=case, by=by, now=now)
+    if sign:
+        intake.sign_prescription(case=case, by=by, expected_version=case.version, now=now)
+    case.refresh_from_db()
+    return case
+
+
+@transaction.atomic
+def add_chairside_figures(
+    *, case: Case, figures: Sequence[Entry], by: User, now: datetime.datetime
+) -> None:
+    """Keep figures taken at the chair outside a stage's own page, as of the case's latest clinic stage."""
+    _require_prescriber(case, by)
+    check_entries(figures)
+    case = locked(case.pk)
+    stage = _stage_of_figures(case)
+    require_free(stage, figures)
+    keep_readings(stage=stage, entries=figures, by=by, now=now, measured_at=now, case=case)
+
+
+@transaction.atomic
+def prescribe_dimensions(
+    *, case: Case, prescribed: Prescribed, by: User, now: datetime.datetime
+) -> None:
+    """Write down dimensions that the clinician prescribes; they go before computed and standard figures."""
+    _require_prescriber(case, by)
+    case = locked(case.pk)
+    for (stage_kind, arch, dimension), value in prescribed.items():
+        _check_prescribed(case, arch, dimension, value)
+        PrescribedDimension.objects.create(
+            case=case, stage_kind=stage_kind, arch=arch, dimension=dimension, value=value, by=by, at=now
+        )
+        log(
+            case,
+            Act.PRESCRIBED,
+            by=by,
+            now=now,
+            after={"stage": stage_kind, "arch": arch, "dimension": dimension, "value": str(value)},
+        )
+    reissue(case=case, by=by, now=now)
+
+
+def _check_prescribed(case: Case, arch: str, dimension: str, value: Decimal | None) -> None:
+    kind = quantity(dimension)
+    if arch not in case.arch_names or arch not in kind.arches:
+        raise Refused(f"{kind.label} cannot be prescribed for “{arch}” in this case.")
+    if value is not None and not kind.is_possible(value):
+        raise Refused(f"{kind.label}: {value} is not possible; allowed: {kind.possible_in_words}.")
+
+
+def _require_prescriber(case: Case, by: User) -> None:
+    if not may_prescribe(by) or (by.is_clinician and by.practice_id != case.practice_id):
+        raise NotAllowed("Only the practice writes its prescriptions, or a lab manager for it.")
+
+
+def _stage_of_figures(case: Case) -> Stage:
+    """The last clinic stage up to where the case stands; a path that starts in the laboratory gives its first."""
+    reached = case.stages.filter(place=Place.CLINIC)
+    if case.current_stage:
+        reached = reached.filter(position__lte=case.current_stage.position)
+    return reached.order_by("position").last() or case.stages.order_by("position").first()

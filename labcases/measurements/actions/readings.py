@@ -1,0 +1,234 @@
+"""Recording what was measured. A reading is checked, judged and kept; a correction adds, never overwrites."""
+
+import datetime
+from collections.abc import Sequence
+from dataclasses import dataclass
+from decimal import Decimal
+
+from django.db import transaction
+
+from labcases.cases.actions.guards import locked, log, stage_conflict
+from labcases.cases.actions.moves import require_place
+from labcases.cases.choices import OPEN_STATES, Act
+from labcases.cases.models import Case, Stage
+from labcases.measurements.actions.specifying import reissue
+from labcases.measurements.models import Reading, SpecificationLine
+from labcases.measurements.queries import current_specification
+from labcases.measurements.rules import READ_ON_AN_INSTRUMENT, estimate_for, judgement_of, plain_figure
+from labcases.measurements.standards import plain_standard, stored_standard
+from labcases.people.models import User
+from labcases.people.refusals import Conflict, Refused
+from labcases.prosthodontics.quantities import Quantity, quantity
+from labcases.prosthodontics.specification.lines import with_unit
+from labcases.prosthodontics.uncertainty import instruments_for
+
+MOST_REPEATS = 3
+
+
+@dataclass(frozen=True)
+class Entry:
+    """One figure as entered: one to three repeats in the quantity's unit, and the instrument they were read on."""
+
+    quantity: str
+    arch: str
+    values: tuple[Decimal, ...]
+    instrument: str
+    confirmed: bool = False
+
+
+class Unusual(Refused):
+    """Figures outside the usual range that nobody confirmed yet; nothing was kept, the page asks once more."""
+
+    def __init__(self, entries: Sequence[Entry]) -> None:
+        names = ", ".join(_in_words(entry) for entry in entries)
+        super().__init__(f"Unusual, please look once more: {names}.")
+        self.entries = tuple(entries)
+
+
+@transaction.atomic
+def record_readings(
+    *,
+    stage: Stage,
+    entries: Sequence[Entry],
+    by: User,
+    now: datetime.datetime,
+    measured_at: datetime.datetime | None = None,
+) -> list[Reading]:
+    """Keep figures taken at an open stage, each judged against its specification's line, all of them or none.
+
+    Raises InputError for an impossible figure, Unusual for unconfirmed ones, Conflict when a figure of the same
+    quantity already stands at this stage (correct that one instead).
+    """
+    require_place(stage, by)
+    check_entries(entries)
+    case = locked(stage.case_id)
+    if not Stage.objects.filter(pk=stage.pk, state__in=OPEN_STATES).exists():
+        raise stage_conflict(stage)
+    require_free(stage, entries)
+    return keep_readings(stage=stage, entries=entries, by=by, now=now, measured_at=measured_at or now, case=case)
+
+
+@transaction.atomic
+def correct_reading(
+    *, reading: Reading, entry: Entry, reason: str, by: User, now: datetime.datetime
+) -> Reading:
+    """Put a further reading in the place of one that was wrong; the old one stays, struck through."""
+    if not reason.strip():
+        raise Refused("Say why the figure is corrected.")
+    stage = reading.stage
+    require_place(stage, by)
+    check_entries([entry])
+    case = locked(stage.case_id)
+    if not case.is_open:
+        raise Refused(f"Case {case.number} is {case.get_state_display().lower()}; its figures stay as they are.")
+    if (entry.quantity, entry.arch) != (reading.quantity, reading.arch):
+        raise Refused("A correction is of the same figure.")
+    later = Reading.objects.filter(supersedes=reading).select_related("by").first()
+    if later:
+        raise Conflict(
+            f"This figure was already corrected to {plain_figure(later.value)} {later.unit}.",
+            who=str(later.by),
+            when=later.entered_at,
+            what=Act.CORRECTION.label,
+        )
+    return keep_readings(
+        stage=stage,
+        entries=[entry],
+        by=by,
+        now=now,
+        measured_at=now,
+        case=case,
+        supersedes=reading,
+        reason=reason.strip(),
+    )[0]
+
+
+def check_entries(entries: Sequence[Entry]) -> None:
+    """Refuse impossible figures outright, and unusual ones until they are confirmed."""
+    for entry in entries:
+        _check_entry(entry)
+    unusual = [entry for entry in entries if not entry.confirmed and _is_unusual(entry)]
+    if unusual:
+        raise Unusual(unusual)
+
+
+def keep_readings(
+    *,
+    stage: Stage,
+    entries: Sequence[Entry],
+    by: User,
+    now: datetime.datetime,
+    measured_at: datetime.datetime,
+    case: Case,
+    supersedes: Reading | None = None,
+    reason: str = "",
+) -> list[Reading]:
+    """Write checked entries, log each, and issue the specifications that they change. The caller holds the lock."""
+    if measured_at > now:
+        raise Refused("A figure cannot have been measured later than now.")
+    specification = current_specification(case, stage.kind)
+    lines = {(line.arch, line.name): line for line in specification.lines.all()} if specification else {}
+    repeatability = plain_standard(stored_standard(now.date())).schools.repeatability
+    kept = []
+    for entry in entries:
+        estimate = estimate_for(entry.quantity, entry.values, entry.instrument, repeatability=repeatability)
+        reading = Reading(
+            case=case,
+            stage=stage,
+            quantity=entry.quantity,
+            arch=entry.arch,
+            repeats=[str(value) for value in entry.values],
+            value=round(estimate.value, 3),
+            uncertainty=round(estimate.u, 4),
+            unit=quantity(entry.quantity).unit,
+            instrument=entry.instrument,
+            by=by,
+            measured_at=measured_at,
+            entered_at=now,
+            supersedes=supersedes,
+            reason=reason,
+        )
+        _judge(reading, lines.get((entry.arch, entry.quantity)))
+        reading.save(force_insert=True)
+        _log_reading(reading, by=by, now=now)
+        kept.append(reading)
+    reissue(case=case, by=by, now=now)
+    return kept
+
+
+def _log_reading(reading: Reading, *, by: User, now: datetime.datetime) -> None:
+    earlier = reading.supersedes
+    log(
+        reading.case,
+        Act.CORRECTION if earlier else Act.READING,
+        by=by,
+        now=now,
+        stage=reading.stage,
+        before={"value": plain_figure(earlier.value)} if earlier else {},
+        after={
+            "quantity": reading.quantity,
+            "arch": reading.arch,
+            "value": plain_figure(reading.value),
+            "unit": reading.unit,
+            "verdict": reading.verdict,
+        },
+        reason=reading.reason,
+    )
+
+
+def _judge(reading: Reading, line: SpecificationLine | None) -> None:
+    judgement = judgement_of(reading, line)
+    if judgement is None:
+        return
+    reading.line = line
+    reading.verdict = judgement.verdict.value
+    reading.verdict_words = judgement.words
+
+
+def require_free(stage: Stage, entries: Sequence[Entry]) -> None:
+    """Refuse a figure of a quantity that already stands at the stage, and the same one entered twice."""
+    if len({(entry.quantity, entry.arch) for entry in entries}) < len(entries):
+        raise Refused("The same figure is entered twice; give its readings as repeats of one.")
+    for entry in entries:
+        _require_free(stage, entry)
+
+
+def _require_free(stage: Stage, entry: Entry) -> None:
+    standing = (
+        Reading.objects.standing()
+        .filter(stage=stage, quantity=entry.quantity, arch=entry.arch)
+        .select_related("by")
+        .first()
+    )
+    if standing:
+        raise Conflict(
+            f"{quantity(entry.quantity).label} was already recorded here: {plain_figure(standing.value)} "
+            f"{standing.unit}. Correct that figure instead.",
+            who=str(standing.by),
+            when=standing.entered_at,
+            what=Act.READING.label,
+        )
+
+
+def _check_entry(entry: Entry) -> None:
+    kind = quantity(entry.quantity)
+    if (entry.arch or None) not in (kind.arches or (None,)):
+        raise Refused(f"{kind.label} is not taken for “{entry.arch or 'the patient'}”.")
+    if not 1 <= len(entry.values) <= MOST_REPEATS:
+        raise Refused(f"{kind.label}: give one to three readings.")
+    if kind.unit in READ_ON_AN_INSTRUMENT and entry.instrument not in instruments_for(kind.unit):
+        raise Refused(f"{kind.label}: choose the instrument from the list.")
+    for value in entry.values:
+        if not kind.is_possible(value):
+            raise Refused(f"{kind.label}: {value} is not possible; allowed: {kind.possible_in_words}.")
+
+
+def _is_unusual(entry: Entry) -> bool:
+    kind: Quantity = quantity(entry.quantity)
+    return any(kind.is_unusual(value) for value in entry.values)
+
+
+def _in_words(entry: Entry) -> str:
+    kind = quantity(entry.quantity)
+    values = ", ".join(with_unit(value, kind.unit) for value in entry.values)
+    return f"{kind.label} {values} (usually {kind.unusual[0]} to {kind.unusual[1]})"

@@ -1,0 +1,194 @@
+"""Reads of figures: what stands, what was prescribed, what was specified, what the check still has to say."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from decimal import Decimal
+
+from django.db.models import QuerySet
+
+from labcases.cases.models import Case, Stage
+from labcases.measurements.choices import Verdict
+from labcases.measurements.models import PrescribedDimension, Reading, Specification, SpecificationLine
+from labcases.measurements.rules import judgement_of
+from labcases.prosthodontics.conformity import Judgement
+from labcases.prosthodontics.quantities import QUANTITIES, Quantity, quantities_for
+from labcases.prosthodontics.specification import lines as core
+from labcases.prosthodontics.specification.figures import Figure
+
+SPECIFIED_STAGES = ("custom_tray", "record_base", "occlusion_rims")
+
+
+def standing_readings(case: Case) -> list[Reading]:
+    """Every reading of a case that no correction superseded, oldest first."""
+    return list(case.readings.standing().select_related("by", "stage").order_by("measured_at", "pk"))
+
+
+def readings_for(stage: Stage) -> list[Reading]:
+    """All readings taken at a stage, the corrected ones too, oldest first."""
+    found = Reading.objects.at_stage(stage).select_related("by", "line", "supersedes", "superseded_by")
+    return list(found.order_by("measured_at", "pk"))
+
+
+def figures_of(readings: Iterable[Reading], arch: str) -> dict[str, Figure]:
+    """The newest standing figure of each quantity of an arch, or of the patient, as the core takes it."""
+    return {
+        reading.quantity: Figure(reading.value.normalize(), reading.uncertainty)
+        for reading in readings
+        if reading.arch in (arch, "")
+    }
+
+
+def prescribed_for(case: Case, stage_kind: str) -> dict[str, dict[str, Decimal]]:
+    """Prescribed dimensions by arch and name; the latest row of each counts, an empty one takes it back."""
+    latest: dict[tuple[str, str], Decimal | None] = {}
+    for row in case.prescribed.filter(stage_kind=stage_kind).order_by("at", "pk"):
+        latest[row.arch, row.dimension] = row.value
+    found: dict[str, dict[str, Decimal]] = {}
+    for (arch, dimension), value in latest.items():
+        if value is not None:
+            found.setdefault(arch, {})[dimension] = value
+    return found
+
+
+def prescribed_rows(case: Case) -> QuerySet[PrescribedDimension]:
+    return case.prescribed.select_related("by").order_by("-at", "-pk")
+
+
+def revisions(case: Case, stage_kind: str) -> QuerySet[Specification]:
+    return (
+        case.specifications.filter(stage_kind=stage_kind)
+        .select_related("issued_by", "standard")
+        .prefetch_related("lines")
+        .order_by("-revision")
+    )
+
+
+def current_specification(case: Case, stage_kind: str) -> Specification | None:
+    return revisions(case, stage_kind).first()
+
+
+def pure_line(line: SpecificationLine) -> core.Dimension:
+    return core.Dimension(
+        name=line.name,
+        label=line.label,
+        arch=line.arch,
+        target=_bare(line.target),
+        lower=_bare(line.lower),
+        upper=_bare(line.upper),
+        unit=line.unit,
+        basis=core.Basis(line.basis),
+        source=line.source,
+        why=line.why,
+        wording=line.wording,
+        uncertainty=_bare(line.uncertainty),
+        measurable=line.measurable,
+        formula=line.formula,
+    )
+
+
+def pure_specification(specification: Specification, arch: str) -> core.Specification:
+    """One arch of an issued specification as the core's plain value."""
+    return core.Specification(
+        stage=specification.stage_kind,
+        arch=arch,
+        dimensions=tuple(pure_line(line) for line in specification.lines.all() if line.arch == arch),
+        notes=tuple(note["text"] for note in specification.notes if note["arch"] == arch),
+        choices=tuple(note["text"] for note in specification.notes if note["arch"] == ""),
+    )
+
+
+def changes_between(old: Specification, new: Specification) -> list[tuple[str, core.Change]]:
+    """What changed from one revision to the next, each with its arch."""
+    return [
+        (arch, change)
+        for arch in new.case.arch_names
+        for change in core.differences(pure_specification(old, arch), pure_specification(new, arch))
+    ]
+
+
+def _bare(value: Decimal | None) -> Decimal | None:
+    """Without the zeros that the column added: 21.500 reads 21.5."""
+    if value is None:
+        return None
+    bare = value.normalize()
+    return bare if bare.as_tuple().exponent < 0 else bare.quantize(Decimal(1))
+
+
+@dataclass(frozen=True)
+class Box:
+    """One figure to take at a stage: its quantity and arch, the line it is held against, what stands so far."""
+
+    quantity: Quantity
+    arch: str
+    line: SpecificationLine | None
+    standing: Reading | None
+    corrected: tuple[Reading, ...]
+    before: Reading | None
+
+    @property
+    def judgement(self) -> Judgement | None:
+        """The verdict by the line that holds now; the reading itself keeps what was said when it was taken."""
+        return judgement_of(self.standing, self.line) if self.standing else None
+
+    @property
+    def key(self) -> str:
+        return f"{self.arch or 'patient'}-{self.quantity.name}"
+
+
+@dataclass(frozen=True)
+class Finding:
+    """Why a stage is not simply finished: a figure outside, to be measured again, or not measured."""
+
+    box: Box
+    kind: str
+    words: str
+
+    @property
+    def is_outside(self) -> bool:
+        return self.kind == Verdict.OUTSIDE
+
+
+def boxes_for(stage: Stage, specification: Specification | None) -> list[Box]:
+    """The figures to take at a stage, in order of entry: what its specification asks, then the catalogue's own."""
+    readings = list(
+        stage.case.readings.select_related("by", "line", "superseded_by", "stage").order_by("measured_at", "pk")
+    )
+    asked = [(line.name, line.arch, line) for line in specification.lines.all()] if specification else []
+    asked = [(name, arch, line) for name, arch, line in asked if line.measurable and name in QUANTITIES]
+    named = {(name, arch) for name, arch, _ in asked}
+    for kind in quantities_for(stage=stage.kind, taken_by=stage.place):
+        arches = [arch for arch in stage.case.arch_names if arch in kind.arches] if kind.arches else [""]
+        asked += [(kind.name, arch, None) for arch in arches if (kind.name, arch) not in named]
+    return [_box(stage, name, arch, line, readings) for name, arch, line in asked]
+
+
+def _box(
+    stage: Stage, name: str, arch: str, line: SpecificationLine | None, readings: list[Reading]
+) -> Box:
+    same = [reading for reading in readings if reading.quantity == name and reading.arch == arch]
+    here = [reading for reading in same if reading.stage_id == stage.pk]
+    standing = [reading for reading in here if not hasattr(reading, "superseded_by")]
+    earlier = [r for r in same if r.stage_id != stage.pk and not hasattr(r, "superseded_by")]
+    return Box(
+        quantity=QUANTITIES[name],
+        arch=arch,
+        line=line,
+        standing=standing[-1] if standing else None,
+        corrected=tuple(reading for reading in here if reading not in standing[-1:]),
+        before=earlier[-1] if earlier else None,
+    )
+
+
+def findings(boxes: Iterable[Box]) -> list[Finding]:
+    """What stands against simply finishing a stage, of the figures that its specification asks."""
+    return [finding for box in boxes if box.line is not None for finding in _finding(box)]
+
+
+def _finding(box: Box) -> list[Finding]:
+    label = f"{box.line.label}, {box.arch}" if box.arch else box.line.label
+    if box.standing is None:
+        return [Finding(box, "missing", f"{label}: not measured yet.")]
+    judgement = box.judgement
+    if judgement and judgement.verdict != Verdict.WITHIN:
+        return [Finding(box, judgement.verdict.value, f"{label}: {judgement.words}")]
+    return []

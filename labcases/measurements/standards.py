@@ -1,0 +1,34 @@
+"""Between the stored lab standard and the plain one that the core computes with."""
+
+import datetime
+
+from labcases.measurements.models import LabStandard, Norm
+from labcases.prosthodontics import standard as core
+from labcases.prosthodontics.provenance import Provenance, Source
+
+
+def stored_standard(on: datetime.date) -> LabStandard | None:
+    """The laboratory's standard in force on a day; None while it works with the delivered one."""
+    return LabStandard.objects.filter(valid_from__lte=on).prefetch_related("norms").first()
+
+
+def plain_standard(stored: LabStandard | None) -> core.LabStandard:
+    """The figures to compute with: the delivered ones, each replaced where the laboratory has its own."""
+    if stored is None:
+        return core.HOUSE_STANDARD
+    own = [_plain_norm(norm, stored) for norm in stored.norms.all()]
+    return core.HOUSE_STANDARD.with_changes(norms=own, schools=stored.schools, dated=stored.valid_from)
+
+
+def _plain_norm(norm: Norm, stored: LabStandard) -> core.Norm:
+    return core.Norm(
+        stage=norm.stage_kind,
+        arch=norm.arch,
+        dimension=norm.dimension,
+        target=norm.target,
+        minus=norm.minus,
+        plus=norm.plus,
+        unit=norm.unit,
+        note=norm.note,
+        source=Source(f"this laboratory's standard of {stored.valid_from:%d %b %Y}", Provenance.COMMON, "M"),
+    )
