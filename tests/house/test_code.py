@@ -10,6 +10,7 @@ WITHOUT_A_CASE = {
     "people": "people and practices are not part of any case",
     "cases.set_checklist": "the laboratory's own list; stages already started keep their copy",
     "cases.set_path": "the laboratory's own path; open cases keep theirs",
+    "measurements.set_lab_standard": "a dated row that says by whom; issued specifications keep theirs",
 }
 CHECKS = [
     writes.rows_written_outside_actions,

@@ -20,8 +20,8 @@ def _below(base: type) -> set[type]:
 
 @pytest.fixture(scope="module")
 def factories(project_root):
-    for path in sorted((project_root / "tests").rglob("factories*.py")):
-        importlib.import_module(".".join(path.relative_to(project_root).with_suffix("").parts))
+    for path in sorted((project_root / "tests" / "factories").glob("*.py")):
+        importlib.import_module(f"tests.factories.{path.stem}")
     return {
         found._meta.model: found
         for found in _below(DjangoModelFactory)
@@ -32,7 +32,7 @@ def factories(project_root):
 @pytest.fixture
 def factory(request, factories):
     if request.param not in factories:
-        pytest.fail(f"{request.param._meta.label} has no factory; add one to tests/…/factories.py")
+        pytest.fail(f"{request.param._meta.label} has no factory; add one to tests/factories/")
     return factories[request.param]
 
 
