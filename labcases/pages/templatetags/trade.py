@@ -168,8 +168,10 @@ def repeats(*boxes: BoundField, **options: Any) -> dict[str, Any]:
     """
     first = boxes[0]
     shown = [box for box in boxes if box]
-    parts = [field(box, label=f"{options.get('label') or first.label}, reading {number}", **_plain(options))
-             for number, box in enumerate(shown, start=1)]
+    parts = [
+        field(box, label=f"{options.get('label') or first.label}, reading {number}", **_plain(options))
+        for number, box in enumerate(shown, start=1)
+    ]
     return {
         **options,
         "label": options.get("label") or first.label,
@@ -281,7 +283,9 @@ def figures(rows: Iterable[Any], caption: str = "", measured: bool = False) -> d
 
 
 @register.inclusion_tag("pages/_crossing_line.html")
-def crossing_line(stops: Iterable[Stop], caption: str = "The way of this case", id: str = "") -> dict[str, Any]:
+def crossing_line(
+    stops: Iterable[Stop], caption: str = "The way of this case", id: str = ""
+) -> dict[str, Any]:
     stops = list(stops)
     return {
         "wide": layout_crossing(stops),
