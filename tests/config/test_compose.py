@@ -1,0 +1,47 @@
+"""The container set-up, read as text: no secret stands in it, and what it names is there."""
+
+import re
+
+import pytest
+
+SECRETS = ["POSTGRES_PASSWORD", "LABCASES_SECRET_KEY", "LABCASES_ALLOWED_HOSTS", "LABCASES_PUBLIC_URL"]
+
+
+@pytest.fixture(scope="module")
+def compose(project_root):
+    return (project_root / "docker-compose.yml").read_text()
+
+
+@pytest.mark.parametrize("name", SECRETS)
+def test_a_setting_that_no_file_may_hold_is_asked_for_in_words(name, compose):
+    assert re.search(rf"\${{{name}:\?set {name} ", compose)
+
+
+def test_no_value_of_a_secret_is_written_down(compose):
+    for name, value in re.findall(r"^\s+(\w*(?:PASSWORD|SECRET|KEY)\w*): *(.+)$", compose, re.MULTILINE):
+        assert value.startswith("${"), f"{name} has a value of its own"
+    assert not re.search(r"postgres://\w+:(?!\${)", compose)
+
+
+@pytest.mark.parametrize("service", ["db", "web"])
+def test_a_service_says_whether_it_is_well(service, compose):
+    block = re.search(rf"^  {service}:\n((?:    .*\n|\n)+)", compose, re.MULTILINE)
+    assert "healthcheck:" in block.group(1)
+
+
+def test_the_rows_outlive_their_container(compose):
+    assert "rows:/var/lib/postgresql/data" in compose
+    assert re.search(r"^volumes:\n  rows:", compose, re.MULTILINE)
+
+
+def test_the_image_takes_only_files_that_are_there(project_root):
+    """What is not built here (there may be no container engine) can at least not name a missing file."""
+    recipe = (project_root / ".ci" / "Dockerfile").read_text()
+    sources = [
+        word for line in re.findall(r"^COPY (.+)$", recipe, re.MULTILINE) for word in line.split()[:-1]
+    ]
+    let_in = (project_root / ".dockerignore").read_text()
+    assert sources
+    for name in sources:
+        assert (project_root / name).exists(), name
+        assert f"!{name}\n" in let_in

@@ -1,0 +1,52 @@
+import pytest
+from django.core.exceptions import ImproperlyConfigured
+
+from labcases.config import environment
+
+
+@pytest.mark.parametrize("text", ["1", "true", "Yes", " on "])
+def test_a_flag_is_on(text, monkeypatch):
+    monkeypatch.setenv("LABCASES_DEBUG", text)
+    assert environment.flag("LABCASES_DEBUG", default=False) is True
+
+
+@pytest.mark.parametrize("text", ["0", "false", "No", "OFF"])
+def test_a_flag_is_off(text, monkeypatch):
+    monkeypatch.setenv("LABCASES_DEBUG", text)
+    assert environment.flag("LABCASES_DEBUG", default=True) is False
+
+
+@pytest.mark.parametrize("default", [True, False])
+def test_a_flag_that_is_not_set_has_its_default(default, monkeypatch):
+    monkeypatch.setenv("LABCASES_DEBUG", "  ")
+    assert environment.flag("LABCASES_DEBUG", default=default) is default
+
+
+def test_a_flag_that_means_nothing_is_refused_by_name(monkeypatch):
+    monkeypatch.setenv("LABCASES_DEBUG", "maybe")
+    with pytest.raises(ImproperlyConfigured, match="LABCASES_DEBUG is 'maybe'"):
+        environment.flag("LABCASES_DEBUG", default=False)
+
+
+def test_words_are_parted_by_commas_and_empty_ones_dropped(monkeypatch):
+    monkeypatch.setenv("LABCASES_ALLOWED_HOSTS", "lab.example, www.lab.example,,")
+    assert environment.words("LABCASES_ALLOWED_HOSTS") == ["lab.example", "www.lab.example"]
+
+
+def test_a_site_without_a_secret_key_does_not_start(monkeypatch):
+    monkeypatch.delenv("LABCASES_SECRET_KEY")
+    with pytest.raises(ImproperlyConfigured, match="LABCASES_SECRET_KEY is not set"):
+        environment.secret_key(debug=False)
+
+
+def test_a_short_secret_key_is_refused(monkeypatch):
+    monkeypatch.setenv("LABCASES_SECRET_KEY", "k" * 49)
+    with pytest.raises(ImproperlyConfigured, match="shorter than 50"):
+        environment.secret_key(debug=False)
+    monkeypatch.setenv("LABCASES_SECRET_KEY", "k" * 50)
+    assert environment.secret_key(debug=False) == "k" * 50
+
+
+def test_only_a_machine_of_ones_own_does_without_a_key(monkeypatch):
+    monkeypatch.delenv("LABCASES_SECRET_KEY")
+    assert environment.secret_key(debug=True)
