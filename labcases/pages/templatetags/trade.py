@@ -1,4 +1,4 @@
-"""Tags and filters that every page has without loading them: figures, days, marks, form parts, the crossing line.
+"""Tags and filters that every page has without loading them: figures, days, marks, form parts, the way.
 
 They put values into words and choose a shape; no rule of the trade is decided here.
 """
@@ -20,10 +20,11 @@ from django.forms.widgets import (
     Textarea,
 )
 from django.utils import formats, timezone
-from django.utils.html import conditional_escape
+from django.utils.html import conditional_escape, format_html
 from django.utils.safestring import SafeString, mark_safe
 
 from labcases.pages.crossing import STATE_WORDS, Form, Stop, layout_crossing, stops_in_words
+from labcases.pages.fields import new_one_time_key
 from labcases.prosthodontics.millimetres import format_millimetres
 
 register = template.Library()
@@ -44,6 +45,15 @@ STATE_ICONS = {
     "returned": "back",
     "skipped": "dashed",
 }
+
+
+# ---- forms that are answered once ----
+
+
+@register.simple_tag
+def one_time_key() -> SafeString:
+    """The hidden key by which a form sent twice is answered once."""
+    return format_html('<input type="hidden" name="one_time_key" value="{}">', new_one_time_key())
 
 
 # ---- words for values ----
@@ -143,8 +153,9 @@ def _due_words(days: int) -> str:
 def field(bound: BoundField, **options: Any) -> dict[str, Any]:
     """A whole form field: label, hint, error, box, unit, room for a neutral note.
 
-    Options: label, unit, hint, beside (text at the right of the box), usual (low, high), negative, box (figure,
-    date or short). A field of one quantity brings its unit, usual range and sign along; an option goes before them.
+    Options: label, unit, hint, beside (text at the right of the box), usual (low, high), negative,
+    box (figure, date or short). A field of one quantity brings its unit, usual range and sign along;
+    an option goes before them.
     """
     setting = _setting(bound, options)
     return {
@@ -225,7 +236,7 @@ def _control(bound: BoundField, setting: dict[str, Any], options: dict[str, Any]
 
 
 def _box_attrs(bound: BoundField, setting: dict[str, Any], options: dict[str, Any]) -> dict[str, str]:
-    """Class and typing help by the kind of box; figures are text with a decimal keypad, never a number box."""
+    """Class and typing help by kind of box; a figure is text with a decimal keypad, never a number box."""
     widget = bound.field.widget
     if isinstance(widget, CheckboxInput | RadioSelect | CheckboxSelectMultiple | Select | Textarea):
         return {}
