@@ -13,7 +13,7 @@ from labcases.measurements.rules import judgement_of
 from labcases.prosthodontics.conformity import Judgement
 from labcases.prosthodontics.quantities import QUANTITIES, Quantity, quantities_for
 from labcases.prosthodontics.specification import lines as core
-from labcases.prosthodontics.specification.figures import Figure
+from labcases.prosthodontics.specification.basis import Figure
 
 SPECIFIED_STAGES = ("custom_tray", "record_base", "occlusion_rims")
 

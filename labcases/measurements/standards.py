@@ -1,6 +1,7 @@
 """Between the stored lab standard and the plain one that the core computes with."""
 
 import datetime
+from decimal import Decimal
 
 from labcases.measurements.models import LabStandard, Norm
 from labcases.prosthodontics import standard as core
@@ -17,7 +18,7 @@ def plain_standard(stored: LabStandard | None) -> core.LabStandard:
     if stored is None:
         return core.HOUSE_STANDARD
     own = [_plain_norm(norm, stored) for norm in stored.norms.all()]
-    return core.HOUSE_STANDARD.with_changes(norms=own, schools=stored.schools, dated=stored.valid_from)
+    return core.with_changes(core.HOUSE_STANDARD, norms=own, schools=stored.schools, dated=stored.valid_from)
 
 
 def _plain_norm(norm: Norm, stored: LabStandard) -> core.Norm:
@@ -26,8 +27,8 @@ def _plain_norm(norm: Norm, stored: LabStandard) -> core.Norm:
         arch=norm.arch,
         dimension=norm.dimension,
         target=norm.target,
-        minus=norm.minus,
-        plus=norm.plus,
+        minus=norm.minus or Decimal(0),
+        plus=norm.plus or Decimal(0),
         unit=norm.unit,
         note=norm.note,
         source=Source(f"this laboratory's standard of {stored.valid_from:%d %b %Y}", Provenance.COMMON, "M"),

@@ -128,7 +128,7 @@ def keep_readings(
         raise Refused("A figure cannot have been measured later than now.")
     specification = current_specification(case, stage.kind)
     lines = {(line.arch, line.name): line for line in specification.lines.all()} if specification else {}
-    repeatability = plain_standard(stored_standard(now.date())).schools.repeatability
+    repeatability = plain_standard(stored_standard(now.date())).schools.single_reading_repeatability
     kept = []
     for entry in entries:
         estimate = estimate_for(entry.quantity, entry.values, entry.instrument, repeatability=repeatability)

@@ -21,7 +21,7 @@ from labcases.measurements.standards import plain_standard, stored_standard
 from labcases.people.models import User
 from labcases.prosthodontics.specification import lines as core
 from labcases.prosthodontics.specification.base import specify_record_base
-from labcases.prosthodontics.specification.figures import Figure
+from labcases.prosthodontics.specification.basis import Figure
 from labcases.prosthodontics.specification.rims import specify_rims
 from labcases.prosthodontics.specification.tray import specify_tray
 from labcases.prosthodontics.standard import LabStandard

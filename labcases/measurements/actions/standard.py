@@ -9,6 +9,7 @@ from labcases.measurements.models import LabStandard, Norm
 from labcases.people.access import may_manage
 from labcases.people.models import User
 from labcases.people.refusals import Conflict, NotAllowed, Refused
+from labcases.prosthodontics.standard import Schools, changed
 
 
 @dataclass(frozen=True)
@@ -38,12 +39,14 @@ def set_lab_standard(
 ) -> LabStandard:
     """Write the laboratory's figures as a new standard from a day on; issued specifications keep theirs.
 
+    Raises InputError for a choice of school that is not offered.
     `expected` is the newest standard that the manager saw; another one by now is a conflict.
     """
     if not may_manage(by):
         raise NotAllowed("Only a lab manager changes the lab standard.")
     if valid_from < now.date():
         raise Refused("A lab standard holds from today or later; earlier days keep the one they had.")
+    changed(Schools(), schools)
     newest = LabStandard.objects.select_for_update().order_by("-pk").first()
     if newest != expected:
         raise Conflict("The lab standard was changed by somebody else while this page was open.")
