@@ -21,8 +21,8 @@ may_install() {
   [ "$(id -u)" -eq 0 ] || { command -v sudo >/dev/null && sudo -n true 2>/dev/null; }
 }
 
-# install PURPOSE PACKAGE...
-install() {
+# install_for PURPOSE PACKAGE...
+install_for() {
   local purpose=$1
   shift
   may_install || fail "$purpose missing: please install $* (on Debian: apt-get install $*), then run this again."
