@@ -39,13 +39,11 @@ class Rule(StrEnum):
 _RULE_WORDS = {
     Rule.SIMPLE: (
         "Simple acceptance: the mean as read decides. Fewer than three readings that come closer to a "
-        "limit than"
-        "1.645 times their standard uncertainty are taken again first."
+        "limit than 1.645 times their standard uncertainty are taken again first."
     ),
     Rule.GUARD: (
         "Guard band: within only if inside both limits by 1.645 times the standard uncertainty, outside "
-        "only if"
-        "beyond a limit by as much; between the two, measure again."
+        "only if beyond a limit by as much; between the two, measure again."
     ),
 }
 

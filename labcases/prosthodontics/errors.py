@@ -32,7 +32,8 @@ def shown(value: object) -> str:
         return "null"
     if isinstance(value, bool):
         return "true" if value else "false"
-    if isinstance(value, str):
+    # A number kept as it stood in a file is a kind of text too, but shows without quotes.
+    if type(value) is str:
         return f'"{_cut(value)}"'
     if isinstance(value, dict):
         return "an object"

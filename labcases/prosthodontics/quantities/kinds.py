@@ -59,7 +59,7 @@ class Quantity:
         return f"{low} to {high} {UNIT_WORDS[self.unit]}{decimals}"
 
     def is_possible(self, value: Decimal) -> bool:
-        return self.cannot_be[0] <= value <= self.cannot_be[1]
+        return value.is_finite() and self.cannot_be[0] <= value <= self.cannot_be[1]
 
     def is_unusual(self, value: Decimal) -> bool:
         """Outside the usual range, so that the person is asked to look once more."""

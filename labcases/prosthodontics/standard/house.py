@@ -42,10 +42,7 @@ SEAL_WIDTH = Source(SEAL.citation, Provenance.RECALLED, "L")
 UNCERTAIN_PRACTICE = Source("", Provenance.COMMON, "L")
 FROM_MEMORY = Source("", Provenance.MEMORY, "L")
 BOTH = ("maxillary", "mandibular")
-TOLERANCE = "Tolerance: the laboratory's choice, common practice."
-AVERAGE = (
-    f"Starting average, common practice; patients are often several millimetres away from it. {TOLERANCE}"
-)
+AVERAGE = "A starting average by common practice; patients are often several millimetres away from it."
 
 
 def _figure(
@@ -57,7 +54,7 @@ def _figure(
     plus: str,
     arches: tuple[str, ...] = BOTH,
     unit: str = "mm",
-    note: str = TOLERANCE,
+    note: str = "",
     source: Source = COMMON_PRACTICE,
 ) -> list[Norm]:
     return [
@@ -111,8 +108,7 @@ def labial_offset_norm(papilla_reference: str) -> Norm:
         minus=tolerance,
         plus=tolerance,
         arches=("maxillary",),
-        note="Belongs to the papilla point that the laboratory has chosen; it moves with that choice. "
-        + TOLERANCE,
+        note="Belongs to the papilla point that the laboratory has chosen; it moves with that choice. ",
     )[0]
 
 
@@ -159,7 +155,7 @@ RIM_NORMS = (
         "8",
         minus="1",
         plus="1",
-        note=f"Other schools: 6 mm, or 3 to 5 mm (teaching slides). {TOLERANCE}",
+        note="Other schools: 6 mm, or 3 to 5 mm (teaching slides).",
     ),
     *_figure(
         "occlusion_rims",
@@ -167,9 +163,7 @@ RIM_NORMS = (
         "10",
         minus="1",
         plus="1",
-        note=(
-            f"Always wider than the front. Other schools: 8 mm, or 8 to 10 mm (teaching slides). {TOLERANCE}"
-        ),
+        note=("Always wider than the front. Other schools: 8 mm, or 8 to 10 mm (teaching slides)."),
     ),
     labial_offset_norm("anterior_border"),
     *_figure(
@@ -179,8 +173,7 @@ RIM_NORMS = (
         minus="10",
         plus="5",
         unit="deg",
-        note="At least square to the plane, better leaning slightly forward; another school: about 105. "
-        + TOLERANCE,
+        note="At least square to the plane, better leaning slightly forward; another school: about 105. ",
     ),
     *_figure(
         "occlusion_rims",
@@ -190,7 +183,7 @@ RIM_NORMS = (
         plus="5",
         unit="deg",
         note="Ends just in front of tuberosity or pad, so that the bases can't touch. "
-        f"Another school: 30 (teaching slides). {TOLERANCE}",
+        "Another school: 30 (teaching slides).",
     ),
 )
 SPACERS = (
@@ -228,7 +221,7 @@ TRAY_NORMS = (
             target,
             minus=minus,
             plus=plus,
-            note=f"{note} {TOLERANCE}".strip(),
+            note=note,
             source=source,
         )
     ),
@@ -346,8 +339,7 @@ BASE_NORMS = (
         "record_base",
         "posterior_seal_form",
         "Deepest in the lateral thirds, fading to nothing at the vibrating line and forwards; 3 to 4 mm "
-        "past the"
-        "hamular notches. Scraped only where the clinician has marked it.",
+        "past the hamular notches. Scraped only where the clinician has marked it.",
         arches=BOTH[:1],
         source=SEAL_WIDTH,
     ),

@@ -36,7 +36,9 @@ class LabStandard:
 
     @property
     def words(self) -> str:
-        return f"lab standard of {self.dated:%d %B %Y}" if self.dated else "lab standard as delivered"
+        if self.dated is not None:
+            return f"lab standard of {self.dated.day} {self.dated:%B %Y}"
+        return "lab standard as delivered" if self.norms == HOUSE_NORMS else "lab standard, not dated"
 
 
 def with_changes(

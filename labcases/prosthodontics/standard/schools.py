@@ -204,7 +204,7 @@ class Schools:
 
     def sentence(self, name: str) -> str:
         """Question and answer, as the ticket prints it."""
-        return f"{_choice(name).label}: {self.words(name)}."
+        return f"{_choice(name).label}: {self.words(name).rstrip('.')}."
 
     @property
     def pad_fraction(self) -> Fraction:

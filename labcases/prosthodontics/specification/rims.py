@@ -1,0 +1,225 @@
+"""What an occlusion rim is made to."""
+
+import math
+from dataclasses import replace
+from decimal import Decimal
+
+from labcases.prosthodontics.errors import InputError
+from labcases.prosthodontics.millimetres import format_millimetres as mm
+from labcases.prosthodontics.provenance import Provenance
+from labcases.prosthodontics.quantities import ARCHES, QUANTITIES
+from labcases.prosthodontics.specification.basis import (
+    Computed,
+    Figures,
+    Prescribed,
+    Work,
+    label_of,
+    rounded,
+    work_on,
+)
+from labcases.prosthodontics.specification.heights import (
+    LIP_FIGURES,
+    mandibular_from_pad,
+    mandibular_from_rest_of_space,
+    maxillary_from_lip,
+    usable,
+)
+from labcases.prosthodontics.specification.lines import Basis, Dimension, Specification
+from labcases.prosthodontics.specification.remarks import notes_on_rims
+from labcases.prosthodontics.standard import LabStandard
+
+STAGE = "occlusion_rims"
+SIDES = ("left", "right")
+# A prescriber sets these; the length along the face and the level on the pad follow from them.
+PRESCRIBABLE = {
+    "maxillary": (
+        "anterior_height",
+        "posterior_height_left",
+        "posterior_height_right",
+        "anterior_width",
+        "posterior_width",
+        "labial_offset",
+        "labial_inclination",
+        "posterior_end_angle",
+    ),
+    "mandibular": (
+        "anterior_height",
+        "posterior_height_left",
+        "posterior_height_right",
+        "anterior_width",
+        "posterior_width",
+        "labial_inclination",
+        "posterior_end_angle",
+    ),
+}
+SPACE_FIGURES = ("intersulcus_distance", "opposing_anterior_height")
+
+
+def specify_rims(
+    arch: str, *, figures: Figures, prescribed: Prescribed, standard: LabStandard
+) -> Specification:
+    """Every dimension of the arch's rim, each by the first basis that applies, with notes for the bench.
+
+    `figures` are the patient's by quantity name, `prescribed` targets by dimension name; mm and degrees.
+    Figures that this arch has no use for are left aside. Raises `InputError` for an unknown name and an
+    impossible value.
+    """
+    if arch not in ARCHES:
+        raise InputError("arch", arch, ", ".join(ARCHES))
+    work = work_on(
+        stage=STAGE,
+        arch=arch,
+        names=PRESCRIBABLE[arch],
+        figures=figures,
+        prescribed=prescribed,
+        standard=standard,
+    )
+    lines = _maxillary(work) if arch == "maxillary" else _mandibular(work)
+    return Specification(
+        stage=STAGE,
+        arch=arch,
+        dimensions=tuple(lines),
+        notes=tuple(notes_on_rims(work, {line.name: line for line in lines})),
+        choices=_choices(work),
+    )
+
+
+def _maxillary(work: Work) -> list[Dimension]:
+    height = _anterior_height(work, maxillary_from_lip(work), LIP_FIGURES)
+    posterior = [work.line(f"posterior_height_{side}") for side in SIDES]
+    widths = [work.line("anterior_width"), work.line("posterior_width")]
+    return [
+        height,
+        *posterior,
+        *widths,
+        _offset(work),
+        *_face(work, height),
+        work.line("posterior_end_angle"),
+    ]
+
+
+def _mandibular(work: Work) -> list[Dimension]:
+    height = _anterior_height(work, mandibular_from_rest_of_space(work), SPACE_FIGURES)
+    posterior = [_pad_height(work, side) for side in SIDES]
+    widths = [work.line("anterior_width"), work.line("posterior_width")]
+    ends = [work.line("posterior_end_angle"), _pad_level(work)]
+    return [height, *posterior, *widths, *_face(work, height), *ends]
+
+
+def _anterior_height(work: Work, computed: Computed | None, needed: tuple[str, ...]) -> Dimension:
+    fits = usable("anterior_height", computed)
+    because = ""
+    if computed is not None and fits is None:
+        because = f"The patient's figures give {mm(computed.value)} mm, which no rim can be: not used. "
+    elif computed is None:
+        because = _why_not_computed(work, needed)
+    return work.line("anterior_height", computed=fits, because=because)
+
+
+def _why_not_computed(work: Work, needed: tuple[str, ...]) -> str:
+    missing = work.missing(*needed)
+    labels = " and ".join(QUANTITIES[name].label.lower() for name in missing)
+    if len(missing) == len(needed):
+        return "No figure of this patient that the height could be computed from. "
+    return f"Missing to compute it for this patient: {labels}. "
+
+
+def _pad_height(work: Work, side: str) -> Dimension:
+    name = f"posterior_height_{side}"
+    computed = mandibular_from_pad(work, side)
+    if name in work.prescribed or computed is not None or work.norm(name) is not None:
+        because = "" if computed else f"The pad's height on the {side} is missing. "
+        return _with_tolerance(work, work.line(name, computed=computed, because=because))
+    level = work.standard.schools.words("pad_level")
+    return Dimension(
+        name=name,
+        label=label_of(name),
+        arch=work.arch,
+        target=None,
+        lower=None,
+        upper=None,
+        unit="mm",
+        basis=Basis.STANDARD,
+        source=f"{work.standard.words}; {Provenance.COMMON.words}",
+        why=f"No average exists for this height, and the pad's height on the {side} is missing.",
+        wording=f"{level}; measure the pad height on the cast".capitalize(),
+        measurable=False,
+    )
+
+
+def _with_tolerance(work: Work, line: Dimension) -> Dimension:
+    """Without a norm of its own the height at the pad borrows the tolerance of the anterior height."""
+    like = work.norm("anterior_height")
+    if line.lower is not None or like is None or line.target is None:
+        return line
+    low, high = QUANTITIES[line.name].cannot_be
+    return replace(
+        line,
+        lower=max(low, line.target - like.minus),
+        upper=min(high, line.target + like.plus),
+        source=f"{line.source}; tolerance: as for the anterior height",
+    )
+
+
+def _offset(work: Work) -> Dimension:
+    line = work.line("labial_offset")
+    return replace(line, why=f"{line.why} Taken from the {work.standard.schools.words('papilla_reference')}.")
+
+
+def _face(work: Work, height: Dimension) -> list[Dimension]:
+    inclination = work.line("labial_inclination")
+    return [inclination, face_length(height, inclination)]
+
+
+def face_length(height: Dimension, inclination: Dimension) -> Dimension:
+    """Length along the labial face: height / sin(inclination to the plane), mm (derived here).
+
+    It follows from the two, so its basis is the patient's only where one of them is.
+    """
+    target, angle = height.target, inclination.target
+    if target is None or angle is None:
+        raise InputError("anterior_face_length", None, "a height and an inclination")
+    slope = Decimal(math.sin(math.radians(angle)))
+    from_standard = height.basis is Basis.STANDARD and inclination.basis is Basis.STANDARD
+    return replace(
+        height,
+        name="anterior_face_length",
+        label=label_of("anterior_face_length"),
+        target=rounded(target / slope),
+        lower=None if height.lower is None else rounded(height.lower / slope),
+        upper=None if height.upper is None else rounded(height.upper / slope),
+        basis=Basis.STANDARD if from_standard else Basis.COMPUTED,
+        source=f"from height and inclination ({Provenance.DERIVED.words})",
+        why=(
+            f"{mm(target)} mm of height on a face at {mm(angle)}° to the plane "
+            f"measure {mm(rounded(target / slope))} mm along the face."
+        ),
+        uncertainty=None if height.uncertainty is None else height.uncertainty / slope,
+        formula="height / sine of the labial inclination",
+    )
+
+
+def _pad_level(work: Work) -> Dimension:
+    level = work.standard.schools.words("pad_level")
+    return Dimension(
+        name="pad_level",
+        label=label_of("pad_level"),
+        arch=work.arch,
+        target=None,
+        lower=None,
+        upper=None,
+        unit="",
+        basis=Basis.STANDARD,
+        source=f"{work.standard.words}; {Provenance.COMMON.words}",
+        why=(
+            "The occlusal surface ends level with this mark on both sides; schools differ, this one is "
+            "chosen."
+        ),
+        wording=level[0].upper() + level[1:],
+        measurable=False,
+    )
+
+
+def _choices(work: Work) -> tuple[str, ...]:
+    arch = "papilla_reference" if work.arch == "maxillary" else "pad_level"
+    return tuple(work.standard.schools.sentence(name) for name in (arch, "conformity_rule"))
