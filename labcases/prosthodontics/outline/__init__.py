@@ -4,7 +4,7 @@ from labcases.prosthodontics.outline.papilla import PapillaPoint, convert_offset
 from labcases.prosthodontics.outline.plan import CrestHeights, ImpossibleRim, RimPlan, over_crest
 from labcases.prosthodontics.outline.rim import RimOutline, Station, outline_rim
 from labcases.prosthodontics.outline.views import front_view, on_paper, section, side_view
-from labcases.prosthodontics.outline.volume import rim_volume, wax_mass
+from labcases.prosthodontics.outline.volume import rim_volume
 
 __all__ = [
     "CrestHeights",
@@ -22,5 +22,4 @@ __all__ = [
     "rim_volume",
     "section",
     "side_view",
-    "wax_mass",
 ]

@@ -1,4 +1,4 @@
-"""Wax over the crest: volume and mass of a rim."""
+"""Wax over the crest of the ridge."""
 
 from __future__ import annotations
 
@@ -7,11 +7,6 @@ import numpy as np
 from labcases.prosthodontics.arch.halves import Array
 from labcases.prosthodontics.outline.frames import Frames
 from labcases.prosthodontics.outline.rim import RimOutline
-from labcases.prosthodontics.provenance import Provenance, Source
-
-# g/cm³; between 0.90 and 0.97.
-WAX_DENSITY = 0.92
-WAX_DENSITY_SOURCE = Source("density of baseplate wax", Provenance.MEMORY, "M")
 
 
 def rim_volume(outline: RimOutline) -> float:
@@ -26,11 +21,6 @@ def rim_volume(outline: RimOutline) -> float:
     cut_area, cut_moment = _slice(middle, np.minimum(middle.cut, middle.height))
     run = middle.stretch * np.diff(frames.s)
     return float((run * (area - cut_area) + frames.turning() * (moment - cut_moment)).sum())
-
-
-def wax_mass(volume: float, *, density: float = WAX_DENSITY) -> float:
-    """Mass (g) of a wax volume (mm³) at a density in g/cm³."""
-    return volume * density / 1000
 
 
 def _slice(frames: Frames, z: Array) -> tuple[Array, Array]:

@@ -1,0 +1,128 @@
+"""Curing by the clock: when each step ends and when the flask may be opened.
+
+Durations are elapsed time: they are added in universal time and shown on the laboratory's own clock, so that
+a night in which the clocks change still cures for as long as it should.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import UTC, datetime, timedelta
+
+from labcases.prosthodontics.errors import InputError
+from labcases.prosthodontics.provenance import Provenance, Source
+
+MONOMER_BOILS = 100.8
+CYCLE_SOURCE = Source("teaching notes on denture processing", Provenance.SEEN, "M")
+COOLING_SOURCE = Source(
+    "Savirmath A, Mishra V, JCDR 2016;10(11):ZC50: slow cooling distorts least", Provenance.SEEN, "H"
+)
+
+
+@dataclass(frozen=True)
+class Step:
+    """One step: what is done, for how many minutes, at which temperature in °C (None: cooling)."""
+
+    name: str
+    minutes: float
+    temperature: float | None = None
+
+
+@dataclass(frozen=True)
+class Cycle:
+    """A curing cycle: heating with at least `least_hold` minutes at or above 74 °C, then cooling."""
+
+    label: str
+    steps: tuple[Step, ...]
+    least_hold: float
+    source: Source = CYCLE_SOURCE
+
+
+BENCH, WATER = Step("cool on the bench", 30), Step("cool in running water", 15)
+CURING_CYCLES: dict[str, Cycle] = {
+    "long": Cycle("Long: 74 °C for 8 h", (Step("hold", 480, 74), BENCH, WATER), 480),
+    "long_with_boil": Cycle(
+        "Long with terminal boil: 74 °C for 8 h, 100 °C for 1 h",
+        (Step("hold", 480, 74), Step("boil", 60, 100), BENCH, WATER),
+        480,
+    ),
+    "short": Cycle(
+        "Short: 74 °C for 2 h, 100 °C for 1 h",
+        (Step("hold", 120, 74), Step("boil", 60, 100), BENCH, WATER),
+        90,
+    ),
+}
+HOLD_TEMPERATURE = 74.0
+
+
+@dataclass(frozen=True)
+class TimedStep:
+    """A step with the clock times at which it starts and ends."""
+
+    step: Step
+    start: datetime
+    end: datetime
+
+
+@dataclass(frozen=True)
+class Schedule:
+    """The whole cycle by the clock; `notes` says what to mind."""
+
+    steps: tuple[TimedStep, ...]
+    notes: tuple[str, ...]
+
+    @property
+    def ready_by(self) -> datetime:
+        return self.steps[-1].end
+
+
+def schedule(start: datetime, cycle: Cycle) -> Schedule:
+    """Clock times of a cycle that begins at `start`, an aware datetime; times carry its time zone."""
+    _check(start, "start", cycle)
+    zone, clock, timed = start.tzinfo, start.astimezone(UTC), []
+    for step in cycle.steps:
+        end = clock + timedelta(minutes=step.minutes)
+        timed.append(TimedStep(step, clock.astimezone(zone), end.astimezone(zone)))
+        clock = end
+    return Schedule(tuple(timed), tuple(_notes(cycle.steps, cycle.least_hold)))
+
+
+def start_for(ready_by: datetime, cycle: Cycle) -> datetime:
+    """The latest start with which the cycle is over at `ready_by`, an aware datetime."""
+    _check(ready_by, "ready_by", cycle)
+    whole = timedelta(minutes=sum(step.minutes for step in cycle.steps))
+    return (ready_by.astimezone(UTC) - whole).astimezone(ready_by.tzinfo)
+
+
+def _check(moment: datetime, field: str, cycle: Cycle) -> None:
+    if moment.tzinfo is None or moment.utcoffset() is None:
+        raise InputError(field, moment.isoformat(), "a time with its time zone")
+    if not cycle.steps:
+        raise InputError("steps", "none", "at least one step")
+    for step in cycle.steps:
+        if not 0 < step.minutes <= 2880:
+            raise InputError(f"minutes of {step.name}", step.minutes, "more than 0 and at most 2880 minutes")
+        if step.temperature is not None and not 15 <= step.temperature <= 180:
+            raise InputError(f"temperature of {step.name}", step.temperature, "15 to 180 °C")
+
+
+def _notes(steps: Sequence[Step], least_hold: float) -> list[str]:
+    held, notes = 0.0, ["The material's own instructions go before this cycle."]
+    for step in steps:
+        if step.temperature is None:
+            continue
+        if step.temperature > 100 and held < least_hold:
+            notes.append(
+                f"{step.temperature:g} °C before {least_hold:g} minutes at {HOLD_TEMPERATURE:g} °C are over: "
+                f"monomer boils at {MONOMER_BOILS} °C and leaves pores in thick parts."
+            )
+        if step.temperature >= HOLD_TEMPERATURE:
+            held += step.minutes
+    if held < least_hold:
+        notes.append(
+            f"Only {held:g} minutes at {HOLD_TEMPERATURE:g} °C or above; this cycle should have {least_hold:g}."
+        )
+    if not any(step.temperature is None for step in steps):
+        notes.append("No cooling in the list: open the flask only when it has cooled down slowly.")
+    return notes

@@ -1,0 +1,180 @@
+"""A laboratory's own list of tooth moulds: reading it, and ranking it against what a case asks for."""
+
+from __future__ import annotations
+
+import csv
+import io
+from collections.abc import Sequence
+from dataclasses import dataclass
+from decimal import Decimal
+from math import sqrt
+
+from labcases.prosthodontics.errors import InputError
+from labcases.prosthodontics.millimetres import parse_millimetres
+
+COLUMNS = ("mould", "six_anterior_width", "central_width", "central_length", "posterior_sum")
+FIGURES = COLUMNS[1:]
+LABELS = {
+    "six_anterior_width": "six front teeth",
+    "central_width": "central width",
+    "central_length": "central length",
+    "posterior_sum": "posterior sum",
+}
+LIMITS = {
+    "six_anterior_width": (Decimal(25), Decimal(70)),
+    "central_width": (Decimal(4), Decimal(13)),
+    "central_length": (Decimal(5), Decimal(16)),
+    "posterior_sum": (Decimal(15), Decimal(50)),
+}
+# A misfit of this many millimetres counts as much in one figure as in another (the house's choice).
+SCALES = {"six_anterior_width": 2.0, "central_width": 0.5, "central_length": 0.5, "posterior_sum": 2.0}
+LONGEST_LIST = 2000
+
+
+@dataclass(frozen=True)
+class Mould:
+    """One mould of the list, mm; None where the list says nothing."""
+
+    name: str
+    six_anterior_width: Decimal | None = None
+    central_width: Decimal | None = None
+    central_length: Decimal | None = None
+    posterior_sum: Decimal | None = None
+
+
+@dataclass(frozen=True)
+class Wish:
+    """What the case asks for, mm. posterior_space is a limit, the others are aimed at."""
+
+    six_anterior_width: float | None = None
+    central_width: float | None = None
+    central_length: float | None = None
+    posterior_space: float | None = None
+
+
+@dataclass(frozen=True)
+class RankedMould:
+    """A mould with its distance from the wish (0 fits exactly) and why, in words."""
+
+    mould: Mould
+    misfit: float
+    too_long: bool
+    unknown: int
+    reasons: tuple[str, ...]
+
+
+def read_moulds(text: str) -> tuple[Mould, ...]:
+    """The moulds of a CSV text with the columns of COLUMNS, in any order, comma or semicolon between them.
+
+    Figures follow the millimetre rules; an empty one is unknown. InputError names line and column.
+    """
+    rows = _rows(text)
+    header = [name.strip().lower() for name in rows[0][1]]
+    _check_header(header)
+    moulds: dict[str, Mould] = {}
+    for number, cells in rows[1:]:
+        mould = _mould(number, header, cells)
+        if mould.name.casefold() in moulds:
+            raise InputError(f"line {number}, mould", mould.name, "each mould once")
+        moulds[mould.name.casefold()] = mould
+    if not moulds:
+        raise InputError("moulds", "an empty list", "at least one mould below the heading line")
+    return tuple(moulds.values())
+
+
+def rank_moulds(moulds: Sequence[Mould], wish: Wish) -> tuple[RankedMould, ...]:
+    """The list, best fit first.
+
+    Misfit is the root of the mean square of (figure − wish) / scale over the wishes that the mould states.
+    Moulds whose posterior teeth are longer than the space come last, whatever their front teeth; among equals
+    the one whose figures are more complete, then by name.
+    """
+    if wish == Wish():
+        raise InputError("wish", "nothing", "at least one of " + ", ".join((*FIGURES[:3], "posterior_space")))
+    ranked = [_ranked(mould, wish) for mould in moulds]
+    return tuple(sorted(ranked, key=lambda item: (item.too_long, item.misfit, item.unknown, item.mould.name)))
+
+
+def _ranked(mould: Mould, wish: Wish) -> RankedMould:
+    reasons, squares, unknown = [], [], 0
+    for name in FIGURES[:3]:
+        wanted, offered = getattr(wish, name), getattr(mould, name)
+        if wanted is None:
+            continue
+        if offered is None:
+            unknown += 1
+            reasons.append(f"{LABELS[name]} not in the list")
+            continue
+        gap = float(offered) - wanted
+        squares.append((gap / SCALES[name]) ** 2)
+        reasons.append(f"{LABELS[name]} {offered} mm, {gap:+.2f} mm against the wish")
+    space, length = wish.posterior_space, mould.posterior_sum
+    too_long = space is not None and length is not None and float(length) > space
+    if space is not None:
+        unknown += length is None
+        reasons.append(_posterior_words(space, length))
+        if length is not None and not too_long:
+            squares.append(((space - float(length)) / SCALES["posterior_sum"] / 2) ** 2)
+    misfit = sqrt(sum(squares) / len(squares)) if squares else float("inf")
+    return RankedMould(mould, misfit, too_long, unknown, tuple(reasons))
+
+
+def _posterior_words(space: float, length: Decimal | None) -> str:
+    if length is None:
+        return "posterior sum not in the list"
+    spare = space - float(length)
+    if spare < 0:
+        return (
+            f"posterior sum {length} mm is {-spare:.2f} mm longer than the space: "
+            "leave out a tooth or take a smaller mould"
+        )
+    return f"posterior sum {length} mm leaves {spare:.2f} mm of the space"
+
+
+def _rows(text: str) -> list[tuple[int, list[str]]]:
+    text = text.removeprefix("\ufeff")
+    heading = text.split("\n", 1)[0]
+    delimiter = ";" if heading.count(";") > heading.count(",") else ","
+    reader = csv.reader(io.StringIO(text, newline=""), delimiter=delimiter, strict=True)
+    try:
+        rows = [(reader.line_num, cells) for cells in reader if any(cell.strip() for cell in cells)]
+    except csv.Error as error:
+        raise InputError("moulds", f"line {reader.line_num}", f"well-formed CSV ({error})") from None
+    if not rows:
+        raise InputError("moulds", "an empty list", "a heading line: " + ", ".join(COLUMNS))
+    if len(rows) > LONGEST_LIST + 1:
+        raise InputError("moulds", len(rows) - 1, f"at most {LONGEST_LIST} moulds")
+    return rows
+
+
+def _check_header(header: list[str]) -> None:
+    for name in header:
+        if name not in COLUMNS:
+            raise InputError("heading", name, ", ".join(COLUMNS))
+        if header.count(name) > 1:
+            raise InputError("heading", name, "each column once")
+    if "mould" not in header:
+        raise InputError("heading", ", ".join(header), "a column called mould")
+
+
+def _mould(number: int, header: list[str], cells: list[str]) -> Mould:
+    if len(cells) != len(header):
+        raise InputError(f"line {number}", f"{len(cells)} cells", f"{len(header)} cells, as in the heading")
+    values = dict(zip(header, (cell.strip() for cell in cells), strict=True))
+    name = values.pop("mould")
+    if not name or len(name) > 60:
+        raise InputError(f"line {number}, mould", name, "a name of 1 to 60 characters")
+    return Mould(name, **{key: _figure(number, key, cell) for key, cell in values.items()})
+
+
+def _figure(number: int, name: str, cell: str) -> Decimal | None:
+    if not cell:
+        return None
+    low, high = LIMITS[name]
+    try:
+        value = parse_millimetres(cell)
+    except InputError as error:
+        raise InputError(f"line {number}, {name}", cell, error.allowed) from None
+    if not low <= value <= high:
+        raise InputError(f"line {number}, {name}", cell, f"{low} to {high} mm")
+    return value

@@ -1,0 +1,94 @@
+"""Freeway space from the vertical dimensions at rest and of occlusion, and how well it is known."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from enum import StrEnum
+from math import hypot, sqrt
+from statistics import fmean, stdev
+
+from labcases.prosthodontics.errors import InputError
+from labcases.prosthodontics.provenance import Provenance, Source
+
+# mm, between two marks on the skin: what one reading scatters by, where it was not repeated.
+SKIN_MARK_SCATTER = 1.0
+SKIN_MARK_SOURCE = Source("readings between skin marks", Provenance.MEMORY, "L")
+FREEWAY_RANGE = (2.0, 4.0)
+FREEWAY_SOURCE = Source("teaching text, docslib.org/doc/8139424", Provenance.SEEN, "H")
+IDENTITY_SOURCE = Source(
+    "Glossary of Prosthodontic Terms, ninth edition, J Prosthet Dent 2017;117(5S)", Provenance.RECALLED, "H"
+)
+
+# What else has been published, to be shown beside a finding. (what, words, source)
+EVIDENCE: tuple[tuple[str, str, Source], ...] = (
+    (
+        "freeway space",
+        "about 3.2 mm in 87 % of some 200 people",
+        Source("Niswonger ME, J Am Dent Assoc 1934;21:1572-1582", Provenance.RECALLED, "M"),
+    ),
+    (
+        "freeway space",
+        "150 dentate adults: 1 to 7 mm; means 3 mm (square), 2.62 mm (tapering), 2.68 mm (ovoid face)",
+        Source("Aradya A, Chowdhary R, Indian J Dent Res 2017;28:613-616", Provenance.SEEN, "H"),
+    ),
+    (
+        "closest speaking space",
+        "2.22 ± 1.38 mm with natural teeth, 2.61 ± 1.53 mm with complete dentures",
+        Source("Souza RF, Compagnoni MA, J Appl Oral Sci 2005;13(4)", Provenance.SEEN, "H"),
+    ),
+)
+
+
+class Standing(StrEnum):
+    """Where a freeway space stands against the configured range. Never a clinical verdict."""
+
+    BELOW = "below the configured range"
+    INSIDE = "inside the configured range"
+    ABOVE = "above the configured range"
+
+
+@dataclass(frozen=True)
+class FreewaySpace:
+    """Freeway space in mm with its standard uncertainty u. doubtful: ±1.96 u reaches over a limit."""
+
+    value: float
+    u: float
+    standing: Standing
+    doubtful: bool
+
+    @property
+    def words(self) -> str:
+        known = f"{self.value:.1f} ± {1.96 * self.u:.1f} mm"
+        if self.doubtful:
+            return (
+                f"{known}, {self.standing}; these readings are too few to be sure on which side of the limit."
+            )
+        return f"{known}, {self.standing}."
+
+
+def mean_of(readings: Sequence[float], *, single_scatter: float = SKIN_MARK_SCATTER) -> tuple[float, float]:
+    """Mean of one or more readings (mm) and its standard uncertainty; `single_scatter` where n is 1."""
+    if not readings:
+        raise InputError("readings", "none", "at least one reading")
+    if len(readings) == 1:
+        return readings[0], single_scatter
+    return fmean(readings), stdev(readings) / sqrt(len(readings))
+
+
+def freeway_space(
+    *,
+    rest: float,
+    occlusion: float,
+    u_rest: float,
+    u_occlusion: float,
+    usual: tuple[float, float] = FREEWAY_RANGE,
+) -> FreewaySpace:
+    """VDR − VDO in mm, u = √(u_rest² + u_occlusion²); `usual` is the range configured by the laboratory."""
+    low, high = usual
+    if not low < high:
+        raise InputError("range", f"{low:g} to {high:g}", "a lower limit below the upper one")
+    value, u = rest - occlusion, hypot(u_rest, u_occlusion)
+    standing = Standing.BELOW if value < low else Standing.ABOVE if value > high else Standing.INSIDE
+    doubtful = any(abs(value - limit) < 1.96 * u for limit in usual)
+    return FreewaySpace(value, u, standing, doubtful)
