@@ -25,7 +25,7 @@ WRITTEN_STATES = ("on_hold", "returned", "skipped")
 
 
 class Form(StrEnum):
-    """Wide runs left to right, tall runs downwards for a phone, small is the bare line for a row of a list."""
+    """Wide runs left to right, tall downwards for a phone, small is the bare line for a row of a list."""
 
     WIDE = "wide"
     TALL = "tall"
@@ -63,13 +63,14 @@ class Measures:
 
 
 MEASURES = {
-    Form.WIDE: Measures(0, 96, 8, 150, 76, 64, 64, 14, 17, 15, 1060),
-    Form.TALL: Measures(122, 198, 8, 56, 26, 40, 40, 12, 16, 15),
-    Form.SMALL: Measures(9, 35, 4, 9, 9, 23, 20, 0, 0, 0),
+    Form.WIDE: Measures(0, 96, 8, 156, 76, 64, 64, 14, 18, 15, 1136),
+    Form.TALL: Measures(132, 212, 8, 60, 26, 40, 40, 12, 17, 15),
+    Form.SMALL: Measures(12, 38, 4, 11, 11, 23, 20, 0, 0, 0),
 }
 MOST_STRETCH = 1.7
-CHARACTER_WIDTH = 6.6
+CHARACTER_WIDTH = 7.1
 BAND = 24
+TALL_WIDTH = 344
 
 
 @dataclass(frozen=True)
@@ -148,7 +149,7 @@ class CrossingDrawing:
     @property
     def is_long(self) -> bool:
         """Too long to be scaled into a page and stay readable; it scrolls sideways instead."""
-        return self.form is Form.WIDE and self.width > 1180
+        return self.form is Form.WIDE and self.width > 1220
 
 
 @dataclass
@@ -251,12 +252,20 @@ def _positions(layout: Layout) -> list[int]:
     along: list[float] = []
     last_on: dict[str, int] = {}
     for index, stop in enumerate(layout.stops):
-        at = measures.start if not index else along[-1] + _step(layout, index)
+        at = along[-1] + _step(layout, index) if index else _start(layout)
         if (last := last_on.get(stop.place)) is not None:
             at = max(at, along[last] + _extent(layout, last) + _extent(layout, index) + measures.text_gap)
-        along.append(max(at, measures.start))
+        along.append(at)
         last_on[stop.place] = index
-    return [round(measures.start + (at - measures.start) * _stretch(measures, along)) for at in along]
+    stretch = _stretch(measures, along)
+    return [round(along[0] + (at - along[0]) * stretch) for at in along]
+
+
+def _start(layout: Layout) -> float:
+    """Where the first stop lies: clear of the banks' names."""
+    if layout.form is Form.TALL:
+        return layout.measures.start + _extent(layout, 0) - layout.measures.line_height
+    return layout.measures.start
 
 
 def _step(layout: Layout, index: int) -> int:
@@ -265,10 +274,10 @@ def _step(layout: Layout, index: int) -> int:
 
 
 def _stretch(measures: Measures, along: list[float]) -> float:
-    room = measures.natural_length - measures.start - measures.end
-    if len(along) < 2 or room <= along[-1] - measures.start:
+    if len(along) < 2:
         return 1.0
-    return min(room / (along[-1] - measures.start), MOST_STRETCH)
+    room = measures.natural_length - measures.start - measures.end
+    return min(max(room / (along[-1] - along[0]), 1.0), MOST_STRETCH)
 
 
 def _most_lines(layout: Layout, place: str) -> int:
@@ -289,7 +298,7 @@ def _size(layout: Layout) -> tuple[int, int]:
     length = (layout.along[-1] if layout.along else measures.start) + measures.end
     if layout.form is Form.TALL:
         tail = round(_extent(layout, len(layout.stops) - 1)) if layout.stops else 0
-        return 320, length + max(0, tail - 14)
+        return TALL_WIDTH, length + max(0, tail - 14)
     if layout.form is Form.SMALL:
         return length, layout.laboratory + measures.radius + 5
     text = _most_lines(layout, "laboratory") * measures.line_height
@@ -402,27 +411,30 @@ def _to(command: str, layout: Layout, point: tuple[float, float]) -> str:
 
 
 def _loop(layout: Layout, index: int) -> Loop:
-    """The way back of a returned case: it leaves towards the water and lands on the earlier stop from there."""
+    """The way back of a returned case: out over the water, along it, and down on the earlier stop."""
     back_to = layout.stops[index].back_to
     assert back_to is not None
     (start, start_bank), (end, end_bank) = layout.at(index), layout.at(back_to)
-    water = layout.laboratory - layout.clinic
-    out, home = (_towards_water(layout, bank) for bank in (start_bank, end_bank))
-    clear = layout.measures.radius + (3 if layout.form is not Form.SMALL else 1)
-    reach = water * (0.62 if start_bank == end_bank else 0.55)
-    tip = (end, end_bank + home * clear)
-    head = 7 if layout.form is not Form.SMALL else 4
-    controls = (
-        (start, start_bank + out * reach),
-        (end, end_bank + home * reach),
-        (end, tip[1] + home * head),
-    )
-    d = _to("M", layout, (start, start_bank + out * clear)) + "C"
-    wings = ((end - head * 0.7, tip[1] + home * head), (end + head * 0.7, tip[1] + home * head))
-    return Loop(
-        d + " ".join(_to("", layout, point) for point in controls),
-        _to("M", layout, tip) + "".join(_to("L", layout, wing) for wing in wings) + "Z",
-    )
+    large = layout.form is not Form.SMALL
+    clear, head, bend = layout.measures.radius + (3 if large else 1), 7 if large else 4, 13 if large else 5
+    middle = (layout.clinic + layout.laboratory) / 2
+    out, home = _towards_water(layout, start_bank), _towards_water(layout, end_bank)
+    tip = end_bank + home * clear
+    way = [
+        _to("M", layout, (start, start_bank + out * clear)),
+        _to("L", layout, (start, middle - out * bend)),
+        _bend(layout, (start, middle), (start - bend, middle)),
+        _to("L", layout, (end + bend, middle)),
+        _bend(layout, (end, middle), (end, middle - home * bend)),
+        _to("L", layout, (end, tip + home * head)),
+    ]
+    wings = ((end - head * 0.7, tip + home * head), (end + head * 0.7, tip + home * head))
+    arrow = _to("M", layout, (end, tip)) + "".join(_to("L", layout, wing) for wing in wings) + "Z"
+    return Loop("".join(way), arrow)
+
+
+def _bend(layout: Layout, corner: tuple[float, float], end: tuple[float, float]) -> str:
+    return f"{_to('Q', layout, corner)} {_to('', layout, end)}"
 
 
 def _towards_water(layout: Layout, bank: int) -> int:

@@ -290,7 +290,7 @@ def figures(rows: Iterable[Any], caption: str = "", measured: bool = False) -> d
     Each row is a dimension, or has `.dimension` and, where the work was measured, `.value` and `.judgement`.
     """
     listed = [row if hasattr(row, "dimension") else {"dimension": row} for row in rows]
-    return {"rows": listed, "caption": caption, "measured": measured, "columns": 5 if measured else 3}
+    return {"rows": listed, "caption": caption, "measured": measured, "columns": 4 if measured else 3}
 
 
 @register.inclusion_tag("pages/_crossing_line.html")
