@@ -192,3 +192,16 @@ class Act(models.TextChoices):
     TICKET = "ticket", "Work ticket issued"
     CANCELLED = "cancelled", "Case cancelled"
     NOTE = "note", "Note"
+
+
+class Decision(models.TextChoices):
+    """Why an open case waits for the office, the most pressing first."""
+
+    LATE = "late", "Late at the laboratory"
+    OVERDUE = "overdue", "Out at the clinic, nothing heard"
+    CAME_BACK = "came_back", "Came back"
+    INCOMPLETE = "incomplete", "Prescription incomplete"
+    UNASSIGNED = "unassigned", "Nobody has it yet"
+    TO_RECEIVE = "to_receive", "On its way here"
+    TO_HAND_OVER = "to_hand_over", "Ready for the clinic"
+    SOON = "soon", "Due next"

@@ -2,7 +2,7 @@
 
 import datetime
 
-from django.db.models import Count, QuerySet
+from django.db.models import Count, Exists, OuterRef, QuerySet
 
 from labcases.cases.choices import OPEN_STATES, CaseState, Place, StageKind, StageState
 from labcases.cases.models import Case, ChecklistStep, Event, PathStep, Return, Stage
@@ -36,6 +36,65 @@ def case_by_number(user: User, text: str) -> Case:
     cannot see, whether or not it exists.
     """
     return Case.objects.visible_to(user).with_current_stage().get(number=parse_case_number(text))
+
+
+def cases_for(user: User) -> QuerySet[Case]:
+    """Every case that this person may see, with what a list shows of it, by the day it is due."""
+    return Case.objects.visible_to(user).with_current_stage().by_due()
+
+
+def find_cases(
+    user: User,
+    *,
+    today: datetime.date,
+    text: str = "",
+    state: str = "open",
+    practice: int | None = None,
+    where: str = "",
+    person: str = "",
+    stage: str = "",
+    late: bool = False,
+) -> QuerySet[Case]:
+    """Cases by what the list's filters say; an empty filter filters nothing.
+
+    `state` is "open" (anything not closed), "all" or a state; `person` an id, or "nobody".
+    """
+    found = cases_for(user).search(text)
+    if state == "open":
+        found = found.still_open()
+    elif state != "all":
+        found = found.filter(state=state)
+    if person == "nobody":
+        found = found.unassigned()
+    elif person:
+        found = found.filter(current_stage__assignee=person)
+    named = {"practice": practice, "location": where, "current_stage__kind": stage}
+    found = found.filter(**{name: value for name, value in named.items() if value})
+    return found.late(today) if late else found
+
+
+def cases_to_decide(user: User, *, today: datetime.date, soon: datetime.date) -> QuerySet[Case]:
+    """Open cases that wait for the office for one of the reasons of `rules.decisions`, and no others."""
+    mine = Case.objects.visible_to(user)
+    opening = Return.objects.filter(
+        case=OuterRef("pk"),
+        visit=OuterRef("current_stage__visit"),
+        to_stage__kind=OuterRef("current_stage__kind"),
+    )
+    came_back = mine.still_open().filter(
+        Exists(opening), current_stage__place=Place.LABORATORY, current_stage__state=StageState.WAITING
+    )
+    found = (
+        mine.late(today)
+        | mine.due_by(today, soon)
+        | mine.overdue_at_clinic(today)
+        | came_back
+        | mine.filter(state=CaseState.INCOMPLETE)
+        | mine.unassigned()
+        | mine.to_receive()
+        | mine.to_hand_over()
+    )
+    return found.with_current_stage().by_due().prefetch_related("returns__to_stage", "stages")
 
 
 def looks_like_a_case_number(text: str) -> bool:

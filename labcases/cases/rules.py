@@ -1,5 +1,6 @@
 """Rules about one case that need only its rows: what a prescription lacks, where the path goes next."""
 
+import datetime
 from collections.abc import Iterable
 from dataclasses import dataclass
 
@@ -8,9 +9,11 @@ from labcases.cases.choices import (
     USUAL_PATHS,
     CaseKind,
     CaseState,
+    Decision,
     Location,
     Place,
     StageKind,
+    StageState,
 )
 from labcases.cases.models import Case, Stage
 from labcases.people.models import Laboratory
@@ -105,3 +108,41 @@ def may_be_started(case: Case, stage: Stage) -> str:
     if stage.place == Place.CLINIC and case.location == Location.LABORATORY:
         return "The case has not been handed to the clinic yet."
     return ""
+
+
+def decisions(case: Case, *, today: datetime.date, soon: datetime.date) -> tuple[Decision, ...]:
+    """Why an open case waits for the office, the most pressing reason first.
+
+    `soon` is the last day that counts as near. Reads the case's current stage and its returns.
+    """
+    if not case.is_open:
+        return ()
+    stage = case.current_stage
+    holding = {
+        Decision.INCOMPLETE: case.state == CaseState.INCOMPLETE,
+        Decision.TO_RECEIVE: case.location == Location.TO_LABORATORY,
+        **(_decisions_of_stage(case, stage, today=today, soon=soon) if stage else {}),
+    }
+    return tuple(decision for decision in Decision if holding.get(decision))
+
+
+def _decisions_of_stage(
+    case: Case, stage: Stage, *, today: datetime.date, soon: datetime.date
+) -> dict[Decision, bool]:
+    due, on_paper = stage.due_on, case.state == CaseState.OPEN
+    if stage.place == Place.CLINIC:
+        here = case.location == Location.LABORATORY
+        return {
+            Decision.OVERDUE: bool(due and due < today and on_paper),
+            Decision.TO_HAND_OVER: here and on_paper,
+        }
+    return {
+        Decision.LATE: bool(due and due < today),
+        Decision.CAME_BACK: _opens_a_visit(case, stage) and stage.state == StageState.WAITING,
+        Decision.UNASSIGNED: on_paper and stage.assignee_id is None,
+        Decision.SOON: bool(due and today <= due <= soon),
+    }
+
+
+def _opens_a_visit(case: Case, stage: Stage) -> bool:
+    return any(back.visit == stage.visit and back.to_stage.kind == stage.kind for back in case.returns.all())
