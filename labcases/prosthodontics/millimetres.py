@@ -123,7 +123,7 @@ def _refuse_shape(text: str, *, sign: str, whole: str, part: str | None, negativ
     if part and unit == "count":
         raise MillimetreError(text, "a count has no decimals")
     if part and len(part) > 2:
-        raise MillimetreError(text, "more than two decimals; a thousands mark is not used either")
+        raise MillimetreError(text, "it has more than two decimals, and a thousands mark is not used")
 
 
 def _why_not(number: str, unit: str) -> str:
