@@ -7,6 +7,7 @@ from django.db.models import Count, Exists, OuterRef, QuerySet
 from labcases.cases.choices import OPEN_STATES, CaseState, Place, StageKind, StageState
 from labcases.cases.models import Case, ChecklistStep, Event, PathStep, Return, Stage
 from labcases.cases.numbers import CaseNumberError, parse_case_number
+from labcases.cases.querysets import StageQuerySet
 from labcases.cases.rules import usual_path
 from labcases.people.models import User
 from labcases.prosthodontics.specification.steps import USUAL_STEPS
@@ -95,6 +96,12 @@ def cases_to_decide(user: User, *, today: datetime.date, soon: datetime.date) ->
         | mine.to_hand_over()
     )
     return found.with_current_stage().by_due().prefetch_related("returns__to_stage", "stages")
+
+
+def bench_stages(user: User) -> StageQuerySet:
+    """What can be worked on at the bench now, in bench order, with the return that opened its visit."""
+    found = Stage.objects.visible_to(user).at_bench().with_case().in_bench_order()
+    return found.prefetch_related("case__returns")
 
 
 def looks_like_a_case_number(text: str) -> bool:

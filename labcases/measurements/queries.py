@@ -10,6 +10,7 @@ from labcases.cases.models import Case, Stage
 from labcases.measurements.choices import Verdict
 from labcases.measurements.models import PrescribedDimension, Reading, Specification, SpecificationLine
 from labcases.measurements.rules import judgement_of
+from labcases.people.models import User
 from labcases.prosthodontics.conformity import Judgement
 from labcases.prosthodontics.quantities import QUANTITIES, Quantity, quantities_for
 from labcases.prosthodontics.specification import lines as core
@@ -27,6 +28,14 @@ def readings_for(stage: Stage) -> list[Reading]:
     """All readings taken at a stage, the corrected ones too, oldest first."""
     found = Reading.objects.at_stage(stage).select_related("by", "line", "supersedes", "superseded_by")
     return list(found.order_by("measured_at", "pk"))
+
+
+def reading_seen_by(user: User, pk: int) -> Reading:
+    """One reading with its stage and case; raises Reading.DoesNotExist where this person cannot see it."""
+    found = Reading.objects.visible_to(user).select_related(
+        "by", "superseded_by", "line", "stage__case__practice", "stage__assignee"
+    )
+    return found.get(pk=pk)
 
 
 def figures_of(readings: Iterable[Reading], arch: str) -> dict[str, Figure]:

@@ -10,6 +10,8 @@ from django.http import Http404, HttpRequest, HttpResponse
 from labcases.cases.models import Case, Stage
 from labcases.cases.numbers import CaseNumberError
 from labcases.cases.queries import case_by_number
+from labcases.measurements.models import Reading
+from labcases.measurements.queries import reading_seen_by
 from labcases.people.access import may_manage, works_in_laboratory
 from labcases.people.models import User
 
@@ -49,6 +51,13 @@ def stage_or_404(request: HttpRequest, pk: int) -> Stage:
     try:
         return Stage.objects.visible_to(request.user).with_case().get(pk=pk)
     except (Stage.DoesNotExist, OverflowError) as error:
+        raise Http404 from error
+
+
+def reading_or_404(request: HttpRequest, pk: int) -> Reading:
+    try:
+        return reading_seen_by(request.user, pk)
+    except (Reading.DoesNotExist, OverflowError) as error:
         raise Http404 from error
 
 
