@@ -262,7 +262,7 @@ CHAIRSIDE: tuple[Quantity, ...] = (
         arches=PATIENT,
         taken_by="clinic",
         cannot_be=("20", "65"),
-        unusual=("28.5", "44.5"),
+        unusual=("28.76", "44"),
         source=INTERALAR,
     ),
     entry(
