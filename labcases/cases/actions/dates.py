@@ -5,6 +5,7 @@ from collections.abc import Mapping
 
 from django.db import transaction
 
+from labcases.cases.actions.completeness import settle_completeness
 from labcases.cases.actions.guards import case_conflict, locked, log
 from labcases.cases.choices import OPEN_STATES, Act, Place
 from labcases.cases.models import Case, Stage
@@ -26,6 +27,7 @@ def set_dates(
         raise case_conflict(case)
     write_dates(case, dates)
     log(case, Act.DATED, by=by, now=now, after={kind: str(day) for kind, day in dates.items()})
+    settle_completeness(case)
 
 
 def write_dates(case: Case, dates: Mapping[str, datetime.date | None]) -> None:

@@ -7,16 +7,15 @@ from typing import Any
 from django.db import transaction
 from django.db.models import F
 
+from labcases.cases.actions.completeness import settle_completeness
 from labcases.cases.actions.dates import write_dates
 from labcases.cases.actions.guards import case_conflict, locked, log
 from labcases.cases.choices import Act, CaseState, Location, Place, StageKind, StageState
 from labcases.cases.models import Case, NumberSeries, Stage
 from labcases.cases.numbers import case_number
 from labcases.cases.queries import path_for
-from labcases.cases.rules import Missing, missing_from_prescription
 from labcases.people.access import may_prescribe
 from labcases.people.models import Practice, User
-from labcases.people.queries import laboratory
 from labcases.people.refusals import NotAllowed, Refused
 
 # What a prescription says about the work; changing one of these is a change of the prescription.
@@ -80,18 +79,22 @@ def change_prescription(
     by: User,
     expected_version: int,
     now: datetime.datetime,
-    dates: Mapping[str, datetime.date] | None = None,
+    dates: Mapping[str, datetime.date | None] | None = None,
+    unsign: bool = False,
 ) -> None:
-    """Change what is prescribed. A changed prescription loses its signature: what was signed was another."""
+    """Change what is prescribed. A changed prescription loses its signature: what was signed was another.
+
+    `unsign` takes it away also for a change outside these fields, such as of a prescribed dimension.
+    """
     _require_prescriber(case.practice, by)
     locked(case.pk)
     before = Case.objects.get(pk=case.pk)
     wanted = _only_prescription_fields(changes)
     different = {name: value for name, value in wanted.items() if getattr(before, name) != value}
-    unsign = {"signed_by": None, "signed_at": None} if different else {}
+    signature = {"signed_by": None, "signed_at": None} if different or unsign else {}
     changed = Case.objects.filter(
         pk=case.pk, version=expected_version, state__in=[CaseState.INCOMPLETE, CaseState.OPEN]
-    ).update(version=F("version") + 1, **different, **unsign)
+    ).update(version=F("version") + 1, **different, **signature)
     if not changed:
         raise case_conflict(case)
     write_dates(case, dates or {})
@@ -137,27 +140,6 @@ def cancel_case(
     if not changed:
         raise case_conflict(case)
     log(case, Act.CANCELLED, by=by, now=now, before={"state": case.state}, reason=reason.strip())
-
-
-def missing_now(case: Case) -> tuple[Missing, ...]:
-    """What the prescription lacks, read afresh."""
-    fresh = (
-        Case.objects.select_related("practice", "prescriber", "current_stage")
-        .prefetch_related("stages")
-        .get(pk=case.pk)
-    )
-    return missing_from_prescription(fresh, laboratory())
-
-
-def settle_completeness(case: Case) -> None:
-    """Let the case's state follow from what its prescription lacks; work that has begun is not stopped."""
-    missing = missing_now(case)
-    if missing:
-        begun = case.stages.exclude(state__in=[StageState.WAITING, StageState.SKIPPED]).exists()
-        if not begun:
-            Case.objects.filter(pk=case.pk, state=CaseState.OPEN).update(state=CaseState.INCOMPLETE)
-    else:
-        Case.objects.filter(pk=case.pk, state=CaseState.INCOMPLETE).update(state=CaseState.OPEN)
 
 
 def _require_prescriber(practice: Practice, by: User) -> None:

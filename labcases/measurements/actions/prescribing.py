@@ -8,12 +8,19 @@ from typing import Any
 from django.db import transaction
 
 from labcases.cases.actions import intake
+from labcases.cases.actions.dates import set_dates
 from labcases.cases.actions.guards import locked, log
 from labcases.cases.choices import Act, Place
 from labcases.cases.models import Case, Stage
-from labcases.measurements.actions.readings import Entry, check_entries, keep_readings, require_free
+from labcases.measurements.actions.readings import (
+    Entry,
+    check_entries,
+    correct_reading,
+    keep_readings,
+    require_free,
+)
 from labcases.measurements.actions.specifying import reissue
-from labcases.measurements.models import PrescribedDimension
+from labcases.measurements.models import PrescribedDimension, Reading
 from labcases.people.access import may_prescribe
 from labcases.people.models import Practice, User
 from labcases.people.refusals import NotAllowed, Refused
@@ -58,6 +65,46 @@ def take_in_case(
         intake.sign_prescription(case=case, by=by, expected_version=case.version, now=now)
     case.refresh_from_db()
     return case
+
+
+@transaction.atomic
+def amend_case(
+    *,
+    case: Case,
+    changes: Mapping[str, Any],
+    dates: Mapping[str, datetime.date | None],
+    figures: Sequence[Entry],
+    corrections: Sequence[tuple[Reading, Entry]],
+    reason: str,
+    prescribed: Prescribed,
+    by: User,
+    expected_version: int,
+    now: datetime.datetime,
+    sign: bool = False,
+) -> None:
+    """Change a prescription with everything that it brings; figures that stood are corrected for `reason`.
+
+    A change of what is prescribed, dimensions included, takes an earlier signature away; `sign` gives a new one.
+    """
+    intake.change_prescription(
+        case=case,
+        changes=changes,
+        by=by,
+        expected_version=expected_version,
+        now=now,
+        unsign=bool(prescribed),
+    )
+    if dates:
+        set_dates(case=case, dates=dates, by=by, now=now)
+    for reading, entry in corrections:
+        correct_reading(reading=reading, entry=entry, reason=reason, by=by, now=now)
+    if figures:
+        add_chairside_figures(case=case, figures=figures, by=by, now=now)
+    if prescribed:
+        prescribe_dimensions(case=case, prescribed=prescribed, by=by, now=now)
+    reissue(case=case, by=by, now=now)
+    if sign and Case.objects.filter(pk=case.pk, signed_at__isnull=True).exists():
+        intake.sign_prescription(case=case, by=by, expected_version=expected_version + 1, now=now)
 
 
 @transaction.atomic
