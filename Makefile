@@ -1,12 +1,16 @@
 # One word per job; CI uses the same words. `make` alone lists them.
 .DEFAULT_GOAL := help
-.PHONY: help setup demo test test-fast lint
+.PHONY: help setup run demo test test-fast lint
 
 help: ## list the jobs
 	@awk -F ':.*## ' '/^[a-z-]+:.*## / {printf "  make %-10s %s\n", $$1, $$2}' $(MAKEFILE_LIST)
 
 setup: ## make .venv with the locked dependencies and see to the libraries that PDFs need
 	@.ci/setup
+
+run: ## serve the database at hand with the development server, which reloads what is edited
+	@.ci/setup
+	@LABCASES_DEBUG=1 .venv/bin/python manage.py runserver 127.0.0.1:$(or $(PORT),8000)
 
 demo: ## fill the demo laboratory, write one work ticket, serve on 127.0.0.1:8000 (PORT=… for another)
 	@PORT=$(PORT) .ci/demo
@@ -16,7 +20,7 @@ test: ## everything: lint, all tests on SQLite, all that touch a database on Pos
 
 test-fast: ## SQLite only, no browser, no planted faults
 	@.ci/setup
-	@.venv/bin/pytest -q -m "not browser and not full" --ignore=tests/house/test_contracts_bite.py
+	@env -u DATABASE_URL .venv/bin/pytest -q -m "not browser and not full" --ignore=tests/house/test_contracts_bite.py
 
 lint: ## style, types, layers, migrations, deployment settings
 	@.ci/lint

@@ -79,6 +79,11 @@ PLANTED_IMPORTS = {
         {"labcases/measurements/utils.py": ""},
         "labcases.measurements.utils",
     ),
+    "the arithmetic of days imports the scheduler": (
+        "same-order-in-planning",
+        {"labcases/planning/working_time/planted.py": "from labcases.planning import scheduling"},
+        "labcases.planning.working_time is not allowed to import labcases.planning.scheduling",
+    ),
     "the core imports Django": (
         "core-without-framework",
         {"labcases/prosthodontics/planted.py": "from django.db import models"},

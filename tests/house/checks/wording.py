@@ -51,6 +51,6 @@ def documents_that_are_not_here(root: Path) -> list[str]:
     return [
         f"{path}:{number}: names {document}, which is not in the project"
         for path, number, line in _lines(root)
-        for document in DOCUMENT.findall(line)
+        for document in sorted(set(DOCUMENT.findall(line)))
         if Path(document).name not in known
     ]
