@@ -121,7 +121,7 @@ def _notes(steps: Sequence[Step], least_hold: float) -> list[str]:
             held += step.minutes
     if held < least_hold:
         notes.append(
-            f"Only {held:g} minutes at {HOLD_TEMPERATURE:g} °C or above; this cycle should have {least_hold:g}."
+            f"Only {held:g} minutes at {HOLD_TEMPERATURE:g} °C or above; the cycle asks for {least_hold:g}."
         )
     if not any(step.temperature is None for step in steps):
         notes.append("No cooling in the list: open the flask only when it has cooled down slowly.")

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 from math import sqrt
 from statistics import fmean
 
@@ -47,7 +48,7 @@ def individuals_chart(values: Sequence[float]) -> tuple[Chart, Chart]:
     """Single values and their moving ranges of two. Limits at mean ± 3·MR̄/d2. NIST handbook 6.3.2.2."""
     _enough(values)
     constants = chart_constants(2)
-    ranges = [abs(b - a) for a, b in zip(values, values[1:], strict=False)]
+    ranges = [abs(b - a) for a, b in pairwise(values)]
     centre, mean_range = fmean(values), fmean(ranges)
     sigma = mean_range / constants.d2
     singles = _level(values, centre, centre - 3 * sigma, centre + 3 * sigma, sigma)

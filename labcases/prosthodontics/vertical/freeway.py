@@ -13,6 +13,8 @@ from labcases.prosthodontics.provenance import Provenance, Source
 
 # mm, between two marks on the skin: what one reading scatters by, where it was not repeated.
 SKIN_MARK_SCATTER = 1.0
+# mm, the step to which a facial gauge is read (common practice, no source).
+GAUGE_STEP = 0.5
 SKIN_MARK_SOURCE = Source("readings between skin marks", Provenance.MEMORY, "L")
 FREEWAY_RANGE = (2.0, 4.0)
 FREEWAY_SOURCE = Source("teaching text, docslib.org/doc/8139424", Provenance.SEEN, "H")
@@ -67,13 +69,20 @@ class FreewaySpace:
         return f"{known}, {self.standing}."
 
 
-def mean_of(readings: Sequence[float], *, single_scatter: float = SKIN_MARK_SCATTER) -> tuple[float, float]:
-    """Mean of one or more readings (mm) and its standard uncertainty; `single_scatter` where n is 1."""
+def mean_of(
+    readings: Sequence[float], *, single_scatter: float = SKIN_MARK_SCATTER, resolution: float = GAUGE_STEP
+) -> tuple[float, float]:
+    """Mean of one or more readings (mm) and its standard uncertainty.
+
+    s/√n, or `single_scatter` for one reading, and the gauge's step q/√12: three equal readings are not exact.
+    """
     if not readings:
         raise InputError("readings", "none", "at least one reading")
     if len(readings) == 1:
-        return readings[0], single_scatter
-    return fmean(readings), stdev(readings) / sqrt(len(readings))
+        scatter = single_scatter
+    else:
+        scatter = stdev(readings) / sqrt(len(readings))
+    return fmean(readings), hypot(scatter, resolution / sqrt(12))
 
 
 def freeway_space(

@@ -1,0 +1,131 @@
+"""The inputs that describe a cast and a rim, shared by the calculators of arch, outline and strip."""
+
+from __future__ import annotations
+
+from labcases.prosthodontics.arch import (
+    MODELS,
+    CastMeasurements,
+    SideMeasurements,
+    TwoSidedArch,
+    arch_from_cast,
+)
+from labcases.prosthodontics.calculators.inputs import Given, Input, choice, flag, number
+from labcases.prosthodontics.errors import InputError
+from labcases.prosthodontics.outline import CrestHeights, PapillaPoint, RimOutline, RimPlan, outline_rim
+from labcases.prosthodontics.outline.plan import ARCHES
+
+_SIDES = ("left", "right")
+
+CAST_INPUTS: tuple[Input, ...] = (
+    choice("arch", "Arch", ARCHES, default="maxillary"),
+    number("posterior_width", "Width between the posterior landmarks", "mm", 20, 100, optional=True),
+    number("depth", "Front of the crest to the posterior landmarks", "mm", 10, 90, optional=True),
+    number("canine_width", "Width between the canine eminences, on the crest", "mm", 10, 80, optional=True),
+    number("canine_depth", "Front of the crest to the canine points", "mm", 1, 60, optional=True),
+    *(
+        number(f"{name}_{side}", f"{label}, {side}", "mm", low, high, optional=True)
+        for side in _SIDES
+        for name, label, low, high in (
+            ("half_width", "Midline to the posterior landmark", 10, 50),
+            ("depth", "Front of the crest to the posterior landmark", 10, 90),
+            ("canine_half_width", "Midline to the canine eminence", 5, 40),
+            ("canine_depth", "Front of the crest to the canine point", 1, 60),
+        )
+    ),
+    choice("model", "Arch form", MODELS, default="beta"),
+    number("exponent", "Exponent of the beta curve", "", 0.35, 1.5, optional=True),
+    flag("corrected", "Add 1 mm to the width and 1.5 mm to the depth first"),
+)
+
+RIM_INPUTS: tuple[Input, ...] = (
+    number("anterior_width", "Width of the occlusal surface in front", "mm", 2, 20, default=8.0),
+    number("posterior_width", "Width of the occlusal surface behind", "mm", 2, 25, default=10.0),
+    number("labial_offset", "Papilla point to labial face", "mm", 0, 20, optional=True),
+    choice("papilla_reference", "Point of the papilla", list(PapillaPoint), default="centre"),
+    number(
+        "papilla_behind_crest", "Front of the crest back to the papilla's centre", "mm", -5, 10, default=0.0
+    ),
+    number("labial_inclination", "Labial face to the occlusal plane", "deg", 70, 125, default=90.0),
+    number("anterior_height", "Wax over the crest in front", "mm", 1, 35, default=10.0),
+    number("posterior_height_left", "Wax over the crest at the left end", "mm", 1, 35, default=8.0),
+    number("posterior_height_right", "Wax over the crest at the right end", "mm", 1, 35, default=8.0),
+    number("end_angle", "Slope of the posterior ends", "deg", 20, 90, default=45.0),
+    number("end_clearance", "Landmark to the foot of the posterior end", "mm", 0, 25, default=2.0),
+)
+# The cast's own posterior width keeps its name; the rim's widths say whose they are.
+RIM_INPUTS = tuple(
+    Input(**{**each.__dict__, "name": f"rim_{each.name}"}) if each.name.endswith("_width") else each
+    for each in RIM_INPUTS
+)
+
+
+def read_cast(given: Given) -> CastMeasurements:
+    """The cast of a document: whole widths halved where a side has no figure of its own."""
+    return CastMeasurements(arch=given.text("arch"), left=_side(given, "left"), right=_side(given, "right"))
+
+
+def read_crest(given: Given) -> TwoSidedArch:
+    """The crest's arch form of a document."""
+    return arch_from_cast(
+        read_cast(given),
+        model=given.text("model"),
+        exponent=given.maybe("exponent"),
+        corrected=given.flag("corrected"),
+    )
+
+
+def read_rim(given: Given) -> RimOutline:
+    """The rim of a document; needs the canine width."""
+    cast = read_cast(given)
+    heights = CrestHeights(
+        anterior=given.number("anterior_height"),
+        posterior_left=given.number("posterior_height_left"),
+        posterior_right=given.number("posterior_height_right"),
+    )
+    return outline_rim(
+        RimPlan(
+            arch=cast.arch,
+            crest=read_crest(given),
+            anterior_width=given.number("rim_anterior_width"),
+            posterior_width=given.number("rim_posterior_width"),
+            canine_left=_canine(cast.left),
+            canine_right=_canine(cast.right),
+            labial_offset=given.maybe("labial_offset"),
+            papilla_reference=PapillaPoint(given.text("papilla_reference")),
+            papilla_behind_crest=given.number("papilla_behind_crest"),
+            labial_inclination=given.number("labial_inclination"),
+            heights=heights,
+            end_angle=given.number("end_angle"),
+            end_clearance=given.number("end_clearance"),
+        )
+    )
+
+
+def _side(given: Given, side: str) -> SideMeasurements:
+    return SideMeasurements(
+        half_width=_needed(given, f"half_width_{side}", "posterior_width", 2),
+        depth=_needed(given, f"depth_{side}", "depth", 1),
+        canine_half_width=_one_of(given, f"canine_half_width_{side}", "canine_width", 2),
+        canine_depth=_one_of(given, f"canine_depth_{side}", "canine_depth", 1),
+    )
+
+
+def _one_of(given: Given, own: str, whole: str, parts: int) -> float | None:
+    if given.has(own):
+        return given.number(own)
+    return given.number(whole) / parts if given.has(whole) else None
+
+
+def _needed(given: Given, own: str, whole: str, parts: int) -> float:
+    value = _one_of(given, own, whole, parts)
+    if value is None:
+        raise InputError(whole, None, f"a figure in mm, or {own} with its other side")
+    return value
+
+
+def _canine(side: SideMeasurements) -> float:
+    if side.canine_half_width is None:
+        raise InputError(
+            "canine_width", None, "a width in mm: the canine lines stand over the canine eminences"
+        )
+    return side.canine_half_width
