@@ -45,3 +45,9 @@ def test_the_image_takes_only_files_that_are_there(project_root):
     for name in sources:
         assert (project_root / name).exists(), name
         assert f"!{name}\n" in let_in
+
+
+def test_the_example_asks_for_every_setting_and_holds_none_of_the_secrets(compose, project_root):
+    example = dict(re.findall(r"^(\w+)=(.*)$", (project_root / ".env.example").read_text(), re.MULTILINE))
+    assert set(example) == set(re.findall(r"\${(\w+)", compose))
+    assert [example[name] for name in SECRETS] == ["", "", "", ""]
