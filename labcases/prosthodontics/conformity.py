@@ -111,7 +111,7 @@ def _check(lower: Decimal | None, upper: Decimal | None, u: Decimal) -> None:
         raise InputError("limits", None, "a lower limit, an upper limit or both")
     if lower is not None and upper is not None and lower > upper:
         raise InputError("limits", f"{lower} to {upper}", "a lower limit that is not above the upper one")
-    if not u >= 0:
+    if not (u.is_finite() and u >= 0):
         raise InputError("uncertainty", u, "0 or more")
 
 
