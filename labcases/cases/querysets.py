@@ -107,9 +107,7 @@ class StageQuerySet(QuerySet):
         return (
             self.current()
             .open()
-            .filter(
-                place=Place.LABORATORY, case__state=CaseState.OPEN, case__location=Location.LABORATORY
-            )
+            .filter(place=Place.LABORATORY, case__state=CaseState.OPEN, case__location=Location.LABORATORY)
         )
 
     def given_to(self, user: "User") -> Self:

@@ -146,3 +146,11 @@ def _decisions_of_stage(
 
 def _opens_a_visit(case: Case, stage: Stage) -> bool:
     return any(back.visit == stage.visit and back.to_stage.kind == stage.kind for back in case.returns.all())
+
+
+def next_working_day(day: datetime.date) -> datetime.date:
+    """The next Monday-to-Friday day after `day`."""
+    after = day + datetime.timedelta(days=1)
+    while after.weekday() >= 5:
+        after += datetime.timedelta(days=1)
+    return after

@@ -24,10 +24,13 @@ def secret_key(*, debug: bool) -> str:
     key = os.environ.get("LABCASES_SECRET_KEY", "")
     if key:
         if len(key) < 50 and not debug:
-            raise ImproperlyConfigured("LABCASES_SECRET_KEY is shorter than 50 characters; make a longer one.")
+            raise ImproperlyConfigured(
+                "LABCASES_SECRET_KEY is shorter than 50 characters; make a longer one."
+            )
         return key
     if debug:
         return "for-a-demonstration-on-one-machine-only"
     raise ImproperlyConfigured(
-        "LABCASES_SECRET_KEY is not set. Set it to 50 or more random characters, or LABCASES_DEBUG=1 on your own machine."
+        "LABCASES_SECRET_KEY is not set. "
+        "Set it to 50 or more random characters, or LABCASES_DEBUG=1 on your own machine."
     )

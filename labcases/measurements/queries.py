@@ -160,7 +160,9 @@ class Finding:
 def boxes_for(stage: Stage, specification: Specification | None) -> list[Box]:
     """The figures to take at a stage, in order of entry: what its specification asks, then the catalogue's own."""
     readings = list(
-        stage.case.readings.select_related("by", "line", "superseded_by", "stage").order_by("measured_at", "pk")
+        stage.case.readings.select_related("by", "line", "superseded_by", "stage").order_by(
+            "measured_at", "pk"
+        )
     )
     asked = [(line.name, line.arch, line) for line in specification.lines.all()] if specification else []
     asked = [(name, arch, line) for name, arch, line in asked if line.measurable and name in QUANTITIES]
@@ -171,9 +173,7 @@ def boxes_for(stage: Stage, specification: Specification | None) -> list[Box]:
     return [_box(stage, name, arch, line, readings) for name, arch, line in asked]
 
 
-def _box(
-    stage: Stage, name: str, arch: str, line: SpecificationLine | None, readings: list[Reading]
-) -> Box:
+def _box(stage: Stage, name: str, arch: str, line: SpecificationLine | None, readings: list[Reading]) -> Box:
     same = [reading for reading in readings if reading.quantity == name and reading.arch == arch]
     here = [reading for reading in same if reading.stage_id == stage.pk]
     standing = [reading for reading in here if not hasattr(reading, "superseded_by")]

@@ -6,12 +6,12 @@ from typing import Any
 
 from django import forms
 
-from labcases.prosthodontics.errors import LabCasesError
+from labcases.prosthodontics.errors import InputError, shown
 from labcases.prosthodontics.quantities import Quantity, quantity, read_figure
 
 
 class FigureField(forms.CharField):
-    """A typed figure of one quantity; cleans to a Decimal or None, refuses in the core's own words."""
+    """A typed figure of one quantity; cleans to a Decimal or None, refuses in words with what is allowed."""
 
     def __init__(self, name: str, **kwargs: Any) -> None:
         self.quantity: Quantity = quantity(name)
@@ -25,7 +25,7 @@ class FigureField(forms.CharField):
     def _attributes(self) -> dict[str, str]:
         low, high = self.quantity.unusual
         return {
-            # A phone's decimal pad has no minus sign, so a figure that may be negative gets the full keyboard.
+            # A phone's decimal pad has no minus sign, so a figure that may be negative gets all keys.
             "inputmode": "text" if self.quantity.negative else "decimal",
             "autocomplete": "off",
             "data-usual-low": str(low),
@@ -39,8 +39,10 @@ class FigureField(forms.CharField):
             return None
         try:
             return read_figure(self.quantity.name, text)
-        except LabCasesError as error:
-            raise forms.ValidationError(error.message) from error
+        except InputError as error:
+            raise forms.ValidationError(
+                f"{shown(error.value)} is not taken; allowed: {error.allowed}."
+            ) from error
 
 
 def new_one_time_key() -> str:

@@ -22,7 +22,9 @@ class Laboratory(models.Model):
 
 
 class Practice(models.Model):
-    code = models.CharField(max_length=8, unique=True, help_text="Short, as it stands on tickets and shelves.")
+    code = models.CharField(
+        max_length=8, unique=True, help_text="Short, as it stands on tickets and shelves."
+    )
     name = models.CharField(max_length=120)
     address = models.TextField(max_length=400, blank=True)
     is_active = models.BooleanField(default=True)

@@ -16,7 +16,11 @@ def locked(case_id: int) -> Case:
 
     SQLite ignores the row lock; there the transaction itself is IMMEDIATE and keeps all other writers out.
     """
-    return Case.objects.select_for_update(of=("self",)).select_related("current_stage", "practice", "prescriber").get(pk=case_id)
+    return (
+        Case.objects.select_for_update(of=("self",))
+        .select_related("current_stage", "practice", "prescriber")
+        .get(pk=case_id)
+    )
 
 
 def update_stage(stage: Stage, *, expected_version: int, states: tuple[str, ...], **changes: Any) -> None:

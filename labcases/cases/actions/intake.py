@@ -126,9 +126,7 @@ def sign_prescription(*, case: Case, by: User, expected_version: int, now: datet
 
 
 @transaction.atomic
-def cancel_case(
-    *, case: Case, by: User, reason: str, expected_version: int, now: datetime.datetime
-) -> None:
+def cancel_case(*, case: Case, by: User, reason: str, expected_version: int, now: datetime.datetime) -> None:
     if not by.is_manager:
         raise NotAllowed("Only a lab manager can cancel a case.")
     if not reason.strip():

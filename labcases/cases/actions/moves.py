@@ -40,7 +40,15 @@ def start_stage(*, stage: Stage, by: User, expected_version: int, now: datetime.
     )
     steps = checklist_for(stage.kind)
     Step.objects.bulk_create(Step(stage=stage, position=n, text=text) for n, text in enumerate(steps, 1))
-    log(case, Act.STARTED, by=by, now=now, stage=stage, before={"state": stage.state}, after={"assignee": assignee})
+    log(
+        case,
+        Act.STARTED,
+        by=by,
+        now=now,
+        stage=stage,
+        before={"state": stage.state},
+        after={"assignee": assignee},
+    )
 
 
 @transaction.atomic
@@ -81,7 +89,11 @@ def finish_stage(
         now=now,
         stage=stage,
         before={"state": stage.state},
-        after={"next": following.kind if following else None, "outcome": outcome, "steps_not_ticked": unticked},
+        after={
+            "next": following.kind if following else None,
+            "outcome": outcome,
+            "steps_not_ticked": unticked,
+        },
         reason=reason,
     )
 
@@ -99,9 +111,7 @@ def point_at_next(case: Case, *, done: Stage, now: datetime.datetime) -> Stage |
 
 
 @transaction.atomic
-def hold_stage(
-    *, stage: Stage, by: User, expected_version: int, reason: str, now: datetime.datetime
-) -> None:
+def hold_stage(*, stage: Stage, by: User, expected_version: int, reason: str, now: datetime.datetime) -> None:
     if not reason.strip():
         raise Refused("Say why the stage is put on hold.")
     case = locked(stage.case_id)
@@ -131,9 +141,7 @@ def resume_stage(*, stage: Stage, by: User, expected_version: int, now: datetime
 
 
 @transaction.atomic
-def skip_stage(
-    *, stage: Stage, by: User, expected_version: int, reason: str, now: datetime.datetime
-) -> None:
+def skip_stage(*, stage: Stage, by: User, expected_version: int, reason: str, now: datetime.datetime) -> None:
     """Leave out a stage that this case does not need, such as a tray made chairside."""
     if not by.is_manager:
         raise NotAllowed("Only a lab manager can leave out a stage.")

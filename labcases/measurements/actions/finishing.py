@@ -25,7 +25,11 @@ class NeedsReason(Refused):
 def finish_bench_stage(
     *, stage: Stage, by: User, expected_version: int, now: datetime.datetime, reason: str = ""
 ) -> None:
-    """Finish a laboratory stage; a figure outside, in doubt or missing asks for a reason, outside also for someone allowed."""
+    """Finish a laboratory stage.
+
+    A figure outside, in doubt or missing asks for a reason, and one outside also for someone who may release it.
+    Raises NeedsReason, NotAllowed, or Conflict when somebody was first.
+    """
     case = locked(stage.case_id)
     found = findings(boxes_for(stage, current_specification(case, stage.kind)))
     if any(finding.is_outside for finding in found) and not may_release_outside(by):
@@ -34,7 +38,9 @@ def finish_bench_stage(
             "manager to finish the stage with a reason."
         )
     if found and not reason.strip():
-        raise NeedsReason("Not every figure is within its limits. Say why the stage is finished all the same.", found)
+        raise NeedsReason(
+            "Not every figure is within its limits. Say why the stage is finished all the same.", found
+        )
     said = reason.strip()
     if found:
         said = f"{said} [{' '.join(finding.words for finding in found)}]"

@@ -108,9 +108,7 @@ def amend_case(
 
 
 @transaction.atomic
-def add_chairside_figures(
-    *, case: Case, figures: Sequence[Entry], by: User, now: datetime.datetime
-) -> None:
+def add_chairside_figures(*, case: Case, figures: Sequence[Entry], by: User, now: datetime.datetime) -> None:
     """Keep figures taken at the chair outside a stage's own page, as of the case's latest clinic stage."""
     _require_prescriber(case, by)
     check_entries(figures)
@@ -121,9 +119,7 @@ def add_chairside_figures(
 
 
 @transaction.atomic
-def prescribe_dimensions(
-    *, case: Case, prescribed: Prescribed, by: User, now: datetime.datetime
-) -> None:
+def prescribe_dimensions(*, case: Case, prescribed: Prescribed, by: User, now: datetime.datetime) -> None:
     """Write down dimensions that the clinician prescribes; they go before computed and standard figures."""
     _require_prescriber(case, by)
     case = locked(case.pk)

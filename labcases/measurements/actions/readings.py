@@ -65,7 +65,9 @@ def record_readings(
     if not Stage.objects.filter(pk=stage.pk, state__in=OPEN_STATES).exists():
         raise stage_conflict(stage)
     require_free(stage, entries)
-    return keep_readings(stage=stage, entries=entries, by=by, now=now, measured_at=measured_at or now, case=case)
+    return keep_readings(
+        stage=stage, entries=entries, by=by, now=now, measured_at=measured_at or now, case=case
+    )
 
 
 @transaction.atomic
@@ -80,7 +82,9 @@ def correct_reading(
     check_entries([entry])
     case = locked(stage.case_id)
     if not case.is_open:
-        raise Refused(f"Case {case.number} is {case.get_state_display().lower()}; its figures stay as they are.")
+        raise Refused(
+            f"Case {case.number} is {case.get_state_display().lower()}; its figures stay as they are."
+        )
     if (entry.quantity, entry.arch) != (reading.quantity, reading.arch):
         raise Refused("A correction is of the same figure.")
     later = Reading.objects.filter(supersedes=reading).select_related("by").first()

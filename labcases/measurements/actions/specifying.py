@@ -28,9 +28,7 @@ from labcases.prosthodontics.standard import LabStandard
 
 
 @transaction.atomic
-def issue_specification(
-    *, case: Case, stage_kind: str, by: User, now: datetime.datetime
-) -> Specification:
+def issue_specification(*, case: Case, stage_kind: str, by: User, now: datetime.datetime) -> Specification:
     """Compute a stage's specification and issue it, unless the current revision already says just this."""
     case = locked(case.pk)
     stored = stored_standard(now.date())
@@ -52,8 +50,7 @@ def issue_specification(
         issued_at=now,
     )
     SpecificationLine.objects.bulk_create(
-        _line(dimension, position, issued)
-        for position, dimension in enumerate(_dimensions(computed), 1)
+        _line(dimension, position, issued) for position, dimension in enumerate(_dimensions(computed), 1)
     )
     log(case, Act.SPECIFIED, by=by, now=now, after={"stage": stage_kind, "revision": issued.revision})
     return issued

@@ -14,7 +14,9 @@ def do_once(*, key: str, user: User, act: Callable[[], str]) -> str:
     several equal forms sent at once the later ones wait for the first and then lead to its answer.
     """
     if not key:
-        raise Refused("This page is from an earlier version of the program. Load it again and repeat your entry.")
+        raise Refused(
+            "This page is from an earlier version of the program. Load it again and repeat your entry."
+        )
     digest = hashlib.sha256(f"{user.pk}:{key}".encode(errors="replace")).hexdigest()
     try:
         with transaction.atomic():
