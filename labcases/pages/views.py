@@ -2,13 +2,11 @@
 
 from django.contrib.auth import views as auth_views
 from django.http import HttpRequest, HttpResponse
-from django.shortcuts import redirect, render
+from django.shortcuts import redirect
 from django.urls import reverse
 from django.views.decorators.http import require_GET
 
 from labcases.cases.models import Case
-from labcases.cases.numbers import CaseNumberError
-from labcases.cases.queries import case_by_number
 from labcases.people.choices import Role
 from labcases.people.models import User
 
