@@ -129,7 +129,7 @@ def _pad_prescribed(work: Work, lines: Lines) -> Iterator[str]:
     for side in ("left", "right"):
         computed, line = mandibular_from_pad(work, side), lines[f"posterior_height_{side}"]
         if computed and line.basis is Basis.PRESCRIBED and line.target != computed.value:
-            yield f"{line.label}: {mm(line.target)} mm prescribed; the pad would give {mm(computed.value)} mm."
+            yield f"{line.label}: {mm(line.target)} mm prescribed; the pad gives {mm(computed.value)} mm."
 
 
 def _unusual(lines: Lines) -> Iterator[str]:
