@@ -1,0 +1,76 @@
+// The bench sheet: Enter goes on to the next figure, the drawing shows which one is meant, and what is typed is kept.
+(function () {
+  "use strict";
+
+  const sheet = document.getElementById("sheet");
+  if (!sheet) return;
+
+  const figures = function () { return Array.from(sheet.querySelectorAll("input.box-figure")); };
+  const dimensionOf = function (node) { return node instanceof Element ? node.closest(".dimension") : null; };
+
+  // ---- Enter ----
+
+  // From any reading of a figure to the next figure's first one; after the last to the button that saves.
+  function goOn(event) {
+    const box = event.target;
+    if (event.key !== "Enter" || !(box instanceof HTMLInputElement) || !box.matches(".box-figure")) return;
+    event.preventDefault();
+    const own = dimensionOf(box);
+    const all = figures();
+    const next = all.slice(all.indexOf(box) + 1).find(function (other) { return dimensionOf(other) !== own; });
+    const target = next || sheet.querySelector(".save-bar button");
+    target.focus();
+    if (next) next.select();
+  }
+
+  // ---- the drawing ----
+
+  function show(dimension) {
+    document.querySelectorAll(".is-at").forEach(function (node) { node.classList.remove("is-at"); });
+    if (!dimension) return;
+    dimension.classList.add("is-at");
+    const part = dimension.closest(".arch-part");
+    if (!part) return;
+    part.querySelectorAll(".arch-drawing [data-dimension='" + dimension.dataset.dimension + "']")
+      .forEach(function (node) { node.classList.add("is-at"); });
+  }
+
+  // ---- what is typed and not saved ----
+
+  let changed = false;
+  let leavingBySubmit = false;
+  let waiting = 0;
+
+  function keep() {
+    clearTimeout(waiting);
+    if (!changed || leavingBySubmit) return;
+    changed = false;
+    navigator.sendBeacon(sheet.dataset.draft, new FormData(sheet));
+  }
+
+  function noteChange(event) {
+    if (!(event.target instanceof HTMLInputElement || event.target instanceof HTMLSelectElement)) return;
+    if (event.target.type === "checkbox") return;
+    changed = true;
+    clearTimeout(waiting);
+    waiting = setTimeout(keep, 1500);
+  }
+
+  sheet.addEventListener("keydown", goOn);
+  sheet.addEventListener("focusin", function (event) { show(dimensionOf(event.target)); });
+  sheet.addEventListener("focusout", function (event) { if (!dimensionOf(event.relatedTarget)) show(null); });
+  sheet.addEventListener("input", noteChange);
+  sheet.addEventListener("submit", function () { leavingBySubmit = true; });
+  window.addEventListener("pagehide", keep);
+  document.addEventListener("visibilitychange", function () { if (document.visibilityState === "hidden") keep(); });
+  window.addEventListener("pageshow", function () { leavingBySubmit = false; });
+
+  // Coming from "Start" or "Save", the next empty figure is ready to be typed.
+  if (location.hash === "#figures" && !document.querySelector("[data-takes-focus]")) {
+    const empty = figures().find(function (box) {
+      const own = dimensionOf(box);
+      return Array.from(own.querySelectorAll("input.box-figure")).every(function (other) { return other.value === ""; });
+    });
+    if (empty) empty.focus({ preventScroll: true });
+  }
+})();
