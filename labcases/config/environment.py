@@ -1,8 +1,11 @@
 """Reads the site's settings from the environment and refuses what cannot be meant."""
 
 import os
+import secrets
 
 from django.core.exceptions import ImproperlyConfigured
+
+SHORTEST_KEY = 50
 
 
 def flag(name: str, *, default: bool) -> bool:
@@ -20,17 +23,22 @@ def words(name: str, *, default: str = "") -> list[str]:
     return [word.strip() for word in os.environ.get(name, default).split(",") if word.strip()]
 
 
-def secret_key(*, debug: bool) -> str:
+def secret_key() -> str:
+    """The site's secret, or one for this process alone: a command needs none, and the site refuses to start on it."""
+    return os.environ.get("LABCASES_SECRET_KEY", "") or secrets.token_urlsafe(60)
+
+
+def refuse_to_serve_unsafely(*, debug: bool) -> None:
+    """Called before the site answers anybody; one clear sentence says what is missing."""
     key = os.environ.get("LABCASES_SECRET_KEY", "")
-    if key:
-        if len(key) < 50 and not debug:
-            raise ImproperlyConfigured(
-                "LABCASES_SECRET_KEY is shorter than 50 characters; make a longer one."
-            )
-        return key
     if debug:
-        return "for-a-demonstration-on-one-machine-only"
-    raise ImproperlyConfigured(
-        "LABCASES_SECRET_KEY is not set. "
-        "Set it to 50 or more random characters, or LABCASES_DEBUG=1 on your own machine."
-    )
+        return
+    if not key:
+        raise ImproperlyConfigured(
+            "LABCASES_SECRET_KEY is not set. "
+            "Set it to 50 or more random characters, or LABCASES_DEBUG=1 on your own machine."
+        )
+    if len(key) < SHORTEST_KEY:
+        raise ImproperlyConfigured(
+            f"LABCASES_SECRET_KEY is shorter than {SHORTEST_KEY} characters; make a longer one."
+        )

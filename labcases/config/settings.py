@@ -9,7 +9,7 @@ BASE_DIR = Path(__file__).resolve().parent.parent.parent
 VAR_DIR = BASE_DIR / "var"
 
 DEBUG = environment.flag("LABCASES_DEBUG", default=False)
-SECRET_KEY = environment.secret_key(debug=DEBUG)
+SECRET_KEY = environment.secret_key()
 ALLOWED_HOSTS = environment.words("LABCASES_ALLOWED_HOSTS", default="127.0.0.1,localhost,[::1]")
 CSRF_TRUSTED_ORIGINS = environment.words("LABCASES_TRUSTED_ORIGINS")
 # What the scan code on a ticket points to; the printed address outlives any one server.

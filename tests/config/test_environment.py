@@ -36,17 +36,25 @@ def test_words_are_parted_by_commas_and_empty_ones_dropped(monkeypatch):
 def test_a_site_without_a_secret_key_does_not_start(monkeypatch):
     monkeypatch.delenv("LABCASES_SECRET_KEY")
     with pytest.raises(ImproperlyConfigured, match="LABCASES_SECRET_KEY is not set"):
-        environment.secret_key(debug=False)
+        environment.refuse_to_serve_unsafely(debug=False)
 
 
 def test_a_short_secret_key_is_refused(monkeypatch):
     monkeypatch.setenv("LABCASES_SECRET_KEY", "k" * 49)
     with pytest.raises(ImproperlyConfigured, match="shorter than 50"):
-        environment.secret_key(debug=False)
+        environment.refuse_to_serve_unsafely(debug=False)
     monkeypatch.setenv("LABCASES_SECRET_KEY", "k" * 50)
-    assert environment.secret_key(debug=False) == "k" * 50
+    environment.refuse_to_serve_unsafely(debug=False)
+    assert environment.secret_key() == "k" * 50
 
 
-def test_only_a_machine_of_ones_own_does_without_a_key(monkeypatch):
+def test_only_a_machine_of_ones_own_serves_without_a_key(monkeypatch):
     monkeypatch.delenv("LABCASES_SECRET_KEY")
-    assert environment.secret_key(debug=True)
+    environment.refuse_to_serve_unsafely(debug=True)
+
+
+def test_a_command_without_a_key_gets_one_for_itself_alone(monkeypatch):
+    monkeypatch.delenv("LABCASES_SECRET_KEY")
+    first, second = environment.secret_key(), environment.secret_key()
+    assert len(first) >= 50
+    assert first != second
