@@ -7,6 +7,8 @@ from django.urls import reverse
 from django.views.decorators.http import require_GET
 
 from labcases.cases.models import Case
+from labcases.pages.answers import page
+from labcases.pages.prescription import guidance_for
 from labcases.people.choices import Role
 from labcases.people.models import User
 
@@ -31,3 +33,15 @@ def case_address(user: User, case: Case) -> str:
     """Where this person sees this case."""
     room = "clinic" if user.is_clinician else "office" if user.is_manager else "bench"
     return reverse(f"{room}:case", args=[case.number])
+
+
+@require_GET
+def display_guidance(request: HttpRequest) -> HttpResponse:
+    """What publications say about display at rest, for the age, sex and lip that a prescription names so far."""
+    guidance = guidance_for(
+        age=request.GET.get("patient_age"),
+        sex=request.GET.get("patient_sex"),
+        lip_length=request.GET.get("figure_upper_lip_length"),
+    )
+    template, fragment = "pages/prescription/guidance.html", "pages/prescription/_guidance.html"
+    return page(request, template, {"guidance": guidance}, fragment=fragment)

@@ -1,0 +1,146 @@
+"""A case's log in words."""
+
+import datetime
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import dataclass
+from decimal import Decimal
+
+from labcases.cases.choices import Act, Arches, CaseKind, ReturnCause, StageKind
+from labcases.cases.models import Event
+from labcases.pages.templatetags.trade import day
+from labcases.people.models import User
+from labcases.prosthodontics.quantities import QUANTITIES
+from labcases.prosthodontics.specification.lines import with_unit
+
+HANDINGS = (Act.RECEIVED, Act.HANDED_OVER, Act.ARRIVED)
+People = Mapping[int, str]
+
+
+@dataclass(frozen=True)
+class Happening:
+    """One line of the log: the event, what about it says something, and its mark on the line."""
+
+    event: Event
+    words: str
+    mark: str
+
+
+def happenings(events: Iterable[Event], people: Iterable[User] = ()) -> list[Happening]:
+    """The log in words, in the order given; `people` are those whom work was given to."""
+    names = {person.pk: person.display_name for person in people}
+    return [Happening(event, _words(event, names), _mark(event)) for event in events]
+
+
+def _mark(event: Event) -> str:
+    if event.act == Act.SENT_BACK:
+        return "is-return"
+    return "is-handing" if event.act in HANDINGS else ""
+
+
+def _words(event: Event, people: People) -> str:
+    say = SAID.get(Act(event.act))
+    return say(event, people) if say else ""
+
+
+def _stage_name(kind: object) -> str:
+    return StageKind(kind).label if kind in StageKind.values else ""
+
+
+def _opened(event: Event, people: People) -> str:
+    kind, arches, start = (event.after.get(name, "") for name in ("kind", "arches", "starts_at"))
+    parts = [
+        CaseKind(kind).label if kind in CaseKind.values else "",
+        Arches(arches).label.lower() if arches in Arches.values else "",
+        f"from {_stage_name(start).lower()} on" if _stage_name(start) else "",
+    ]
+    return ", ".join(filter(None, parts))
+
+
+def _changed(event: Event, people: People) -> str:
+    named = [name.replace("_", " ") for name in event.after]
+    return f"Changed: {', '.join(named)}" if named else ""
+
+
+def _received(event: Event, people: People) -> str:
+    after = event.after
+    asked = after.get("minutes_required")
+    return f"Disinfected with {after.get('agent')}, {after.get('minutes')} min (its label asks {asked})"
+
+
+def _finished(event: Event, people: People) -> str:
+    unticked = event.after.get("steps_not_ticked") or []
+    left = f"Steps not ticked: {'; '.join(unticked)}" if unticked else ""
+    return ". ".join(filter(None, [event.after.get("outcome", ""), left]))
+
+
+def _sent_back(event: Event, people: People) -> str:
+    cause = event.after.get("cause", "")
+    words = ReturnCause(cause).label if cause in ReturnCause.values else ""
+    return f"{words}. Back to {_stage_name(event.after.get('to')).lower()}, visit {event.after.get('visit')}"
+
+
+def _assigned(event: Event, people: People) -> str:
+    to = event.after.get("assignee")
+    return f"To {people.get(to, 'somebody who has left')}" if to else "To nobody"
+
+
+def _dated(event: Event, people: People) -> str:
+    return "; ".join(f"{_stage_name(kind)} {_day(text)}" for kind, text in event.after.items())
+
+
+def _day(text: str) -> str:
+    return "no date" if text == "None" else day(datetime.date.fromisoformat(text))
+
+
+def _reading(event: Event, people: People) -> str:
+    after = event.after
+    was = event.before.get("value")
+    before = f"{_figure(was, after['unit'])} becomes " if was else ""
+    name = _named(after.get("quantity", ""), after.get("arch", ""))
+    return f"{name}: {before}{_figure(after['value'], after['unit'])}"
+
+
+def _prescribed(event: Event, people: People) -> str:
+    after = event.after
+    name, value = after.get("dimension", ""), after.get("value", "None")
+    said = "taken back" if value == "None" else _figure(value, QUANTITIES[name].unit)
+    return f"{_named(name, after.get('arch', ''))}: {said}"
+
+
+def _named(quantity: str, arch: str) -> str:
+    label = QUANTITIES[quantity].label if quantity in QUANTITIES else quantity
+    return f"{label}, {arch}" if arch else label
+
+
+def _figure(value: str, unit: str) -> str:
+    return with_unit(Decimal(value), unit)
+
+
+def _specified(event: Event, people: People) -> str:
+    return f"{_stage_name(event.after.get('stage'))}, revision {event.after.get('revision')}"
+
+
+def _step(event: Event, people: People) -> str:
+    return str(event.after.get("step", ""))
+
+
+def _signed(event: Event, people: People) -> str:
+    return str(event.after.get("how", "")).capitalize()
+
+
+SAID: dict[Act, Callable[[Event, People], str]] = {
+    Act.OPENED: _opened,
+    Act.PRESCRIPTION_CHANGED: _changed,
+    Act.SIGNED: _signed,
+    Act.RECEIVED: _received,
+    Act.FINISHED: _finished,
+    Act.SENT_BACK: _sent_back,
+    Act.ASSIGNED: _assigned,
+    Act.DATED: _dated,
+    Act.READING: _reading,
+    Act.CORRECTION: _reading,
+    Act.PRESCRIBED: _prescribed,
+    Act.SPECIFIED: _specified,
+    Act.STEP_TICKED: _step,
+    Act.STEP_UNTICKED: _step,
+}
