@@ -145,7 +145,7 @@ CALCULATORS = (
         "The curve of the crest from what is measured on the cast, left and right apart where they differ.",
         CAST_INPUTS,
         _form,
-        {"posterior_width": 60, "depth": 45, "exponent": 0.8},
+        {"arch_width": 60, "arch_depth": 45, "exponent": 0.8},
         (Check("arc_length", 114.703, 0.005, NUMERIC), Check("arc_length_left", 57.3517, 0.005, NUMERIC)),
     ),
 )

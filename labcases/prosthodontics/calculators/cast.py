@@ -18,10 +18,19 @@ _SIDES = ("left", "right")
 
 CAST_INPUTS: tuple[Input, ...] = (
     choice("arch", "Arch", ARCHES, default="maxillary"),
-    number("posterior_width", "Width between the posterior landmarks", "mm", 20, 100, optional=True),
-    number("depth", "Front of the crest to the posterior landmarks", "mm", 10, 90, optional=True),
-    number("canine_width", "Width between the canine eminences, on the crest", "mm", 10, 80, optional=True),
-    number("canine_depth", "Front of the crest to the canine points", "mm", 1, 60, optional=True),
+    number("arch_width", "Width between the notches, tuberosities or pads", "mm", 20, 100, optional=True),
+    number("arch_depth", "Front of the crest to the line through them", "mm", 10, 90, optional=True),
+    number(
+        "canine_eminence_width",
+        "Width between the canine eminences, on the crest",
+        "mm",
+        10,
+        80,
+        optional=True,
+    ),
+    number(
+        "canine_eminence_depth", "Front of the crest to the line through them", "mm", 1, 60, optional=True
+    ),
     *(
         number(f"{name}_{side}", f"{label}, {side}", "mm", low, high, optional=True)
         for side in _SIDES
@@ -38,24 +47,19 @@ CAST_INPUTS: tuple[Input, ...] = (
 )
 
 RIM_INPUTS: tuple[Input, ...] = (
-    number("anterior_width", "Width of the occlusal surface in front", "mm", 2, 20, default=8.0),
+    number("anterior_width", "Width of the occlusal surface in front", "mm", 1, 20, default=8.0),
     number("posterior_width", "Width of the occlusal surface behind", "mm", 2, 25, default=10.0),
     number("labial_offset", "Papilla point to labial face", "mm", 0, 20, optional=True),
     choice("papilla_reference", "Point of the papilla", list(PapillaPoint), default="centre"),
     number(
         "papilla_behind_crest", "Front of the crest back to the papilla's centre", "mm", -5, 10, default=0.0
     ),
-    number("labial_inclination", "Labial face to the occlusal plane", "deg", 70, 125, default=90.0),
-    number("anterior_height", "Wax over the crest in front", "mm", 1, 35, default=10.0),
-    number("posterior_height_left", "Wax over the crest at the left end", "mm", 1, 35, default=8.0),
-    number("posterior_height_right", "Wax over the crest at the right end", "mm", 1, 35, default=8.0),
-    number("end_angle", "Slope of the posterior ends", "deg", 20, 90, default=45.0),
+    number("labial_inclination", "Labial face to the occlusal plane", "deg", 60, 135, default=90.0),
+    number("anterior_over_crest", "Wax over the crest in front", "mm", 1, 35, default=10.0),
+    number("posterior_over_crest_left", "Wax over the crest at the left end", "mm", 1, 35, default=8.0),
+    number("posterior_over_crest_right", "Wax over the crest at the right end", "mm", 1, 35, default=8.0),
+    number("posterior_end_angle", "Slope of the posterior ends", "deg", 10, 90, default=45.0),
     number("end_clearance", "Landmark to the foot of the posterior end", "mm", 0, 25, default=2.0),
-)
-# The cast's own posterior width keeps its name; the rim's widths say whose they are.
-RIM_INPUTS = tuple(
-    Input(**{**each.__dict__, "name": f"rim_{each.name}"}) if each.name.endswith("_width") else each
-    for each in RIM_INPUTS
 )
 
 
@@ -78,16 +82,16 @@ def read_rim(given: Given) -> RimOutline:
     """The rim of a document; needs the canine width."""
     cast = read_cast(given)
     heights = CrestHeights(
-        anterior=given.number("anterior_height"),
-        posterior_left=given.number("posterior_height_left"),
-        posterior_right=given.number("posterior_height_right"),
+        anterior=given.number("anterior_over_crest"),
+        posterior_left=given.number("posterior_over_crest_left"),
+        posterior_right=given.number("posterior_over_crest_right"),
     )
     return outline_rim(
         RimPlan(
             arch=cast.arch,
             crest=read_crest(given),
-            anterior_width=given.number("rim_anterior_width"),
-            posterior_width=given.number("rim_posterior_width"),
+            anterior_width=given.number("anterior_width"),
+            posterior_width=given.number("posterior_width"),
             canine_left=_canine(cast.left),
             canine_right=_canine(cast.right),
             labial_offset=given.maybe("labial_offset"),
@@ -95,7 +99,7 @@ def read_rim(given: Given) -> RimOutline:
             papilla_behind_crest=given.number("papilla_behind_crest"),
             labial_inclination=given.number("labial_inclination"),
             heights=heights,
-            end_angle=given.number("end_angle"),
+            posterior_end_angle=given.number("posterior_end_angle"),
             end_clearance=given.number("end_clearance"),
         )
     )
@@ -103,10 +107,10 @@ def read_rim(given: Given) -> RimOutline:
 
 def _side(given: Given, side: str) -> SideMeasurements:
     return SideMeasurements(
-        half_width=_needed(given, f"half_width_{side}", "posterior_width", 2),
-        depth=_needed(given, f"depth_{side}", "depth", 1),
-        canine_half_width=_one_of(given, f"canine_half_width_{side}", "canine_width", 2),
-        canine_depth=_one_of(given, f"canine_depth_{side}", "canine_depth", 1),
+        half_width=_needed(given, f"half_width_{side}", "arch_width", 2),
+        depth=_needed(given, f"depth_{side}", "arch_depth", 1),
+        canine_half_width=_one_of(given, f"canine_half_width_{side}", "canine_eminence_width", 2),
+        canine_depth=_one_of(given, f"canine_depth_{side}", "canine_eminence_depth", 1),
     )
 
 

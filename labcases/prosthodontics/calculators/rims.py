@@ -229,10 +229,10 @@ STRIP_INPUTS = (
 )
 _CAST: Mapping[str, object] = {
     "arch": "maxillary",
-    "posterior_width": 50,
-    "depth": 46,
-    "canine_width": 32,
-    "canine_depth": 9,
+    "arch_width": 50,
+    "arch_depth": 46,
+    "canine_eminence_width": 32,
+    "canine_eminence_depth": 9,
     "labial_offset": 8.5,
     "papilla_behind_crest": 2,
     "labial_inclination": 100,

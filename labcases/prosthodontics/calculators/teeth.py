@@ -74,7 +74,10 @@ def _moulds(given: Given) -> Result:
         Value("best", "Nearest mould", ranked[0].mould.name),
         Value("best_misfit", "Its misfit, 0 fits exactly", _misfit(ranked[0].misfit), "", 2, DERIVED),
     )
-    step = "Misfit: root of the mean square of the differences; 2 mm of six teeth count like 0.5 mm of a central."
+    step = (
+        "Misfit: root of the mean square of the differences; "
+        "2 mm of six teeth count like 0.5 mm of a central."
+    )
     return Result(
         values, (step,), (FOR_CLINICIAN,), (Table("Moulds", ("place", "mould", "misfit", "why"), rows),)
     )
@@ -92,7 +95,7 @@ def _posterior(given: Given) -> Result:
     words = (
         f"{total:.1f} mm of teeth leave {spare:.1f} mm of {space:g} mm."
         if spare >= 0
-        else f"{total:.1f} mm of teeth are {-spare:.1f} mm more than {space:g} mm: leave out one or go smaller."
+        else f"{total:.1f} mm of teeth are {-spare:.1f} mm too long: leave out a tooth or go smaller."
     )
     values = (
         Value("sum", "Posterior teeth of one side", total, "mm", 1, DERIVED),

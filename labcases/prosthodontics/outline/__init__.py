@@ -1,5 +1,6 @@
 """The occlusion rim as a solid: outline from above, views, section, area, volume and wax."""
 
+from labcases.prosthodontics.outline.from_figures import cast_from_figures, missing_figures, plan_from_figures
 from labcases.prosthodontics.outline.papilla import PapillaPoint, convert_offset, papilla_point
 from labcases.prosthodontics.outline.plan import CrestHeights, ImpossibleRim, RimPlan, over_crest
 from labcases.prosthodontics.outline.rim import RimOutline, Station, outline_rim
@@ -13,12 +14,15 @@ __all__ = [
     "RimOutline",
     "RimPlan",
     "Station",
+    "cast_from_figures",
     "convert_offset",
     "front_view",
+    "missing_figures",
     "on_paper",
     "outline_rim",
     "over_crest",
     "papilla_point",
+    "plan_from_figures",
     "rim_volume",
     "section",
     "side_view",

@@ -40,11 +40,11 @@ class Course:
             plan.crest.arc_length_to(sign * (plan.canine_left if side == "left" else plan.canine_right))
         )
         foot = plan.crest.side_length(side) - max(plan.end_clearance, 0.5)
-        table_end = foot - _end_height(plan, side) / np.tan(np.radians(plan.end_angle))
+        table_end = foot - _end_height(plan, side) / np.tan(np.radians(plan.posterior_end_angle))
         if table_end < canine + SHORTEST_POSTERIOR:
             raise ImpossibleRim(
-                "end_angle",
-                round(plan.end_angle, 3),
+                "posterior_end_angle",
+                round(plan.posterior_end_angle, 3),
                 f"an end that leaves at least {SHORTEST_POSTERIOR:g} mm of occlusal surface behind "
                 f"the {side} canine line: steeper, with less clearance or less height",
             )
@@ -77,7 +77,7 @@ class Course:
 
     def cut(self, s: Array) -> Array:
         """Height of the sloped end over the occlusal plane, mm; 0 in front of it."""
-        return np.maximum(s - self.table_end, 0.0) * float(np.tan(np.radians(self.plan.end_angle)))
+        return np.maximum(s - self.table_end, 0.0) * float(np.tan(np.radians(self.plan.posterior_end_angle)))
 
     def _ramp(self, s: Array) -> Array:
         part = np.clip((s - self.canine) / (self.molar - self.canine), 0.0, 1.0)

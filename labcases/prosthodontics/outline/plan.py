@@ -49,8 +49,8 @@ class RimPlan:
     crest in front too. papilla_behind_crest: from the crest's apex back to the centre of the papilla.
     canine_left, canine_right: midline to the crest under the canine lines.
     labial_inclination: between labial face and occlusal plane; 90 upright, more leans towards the lip.
-    end_angle: slope of the posterior ends against the occlusal plane. end_clearance: from the crest's
-    posterior landmark to the foot of that slope.
+    posterior_end_angle: slope of the posterior ends against the occlusal plane. end_clearance: from the
+    crest's posterior landmark to the foot of that slope.
     """
 
     arch: str
@@ -64,7 +64,7 @@ class RimPlan:
     papilla_behind_crest: float = 0.0
     labial_inclination: float = 90.0
     heights: CrestHeights = field(default_factory=CrestHeights)
-    end_angle: float = 45.0
+    posterior_end_angle: float = 45.0
     end_clearance: float = 2.0
 
     @property
@@ -77,15 +77,20 @@ class RimPlan:
 
 
 LIMITS: dict[str, tuple[float, float, str]] = {
-    "anterior_width": (2.0, 20.0, "mm"),
+    "anterior_width": (1.0, 20.0, "mm"),
     "posterior_width": (2.0, 25.0, "mm"),
     "labial_offset": (0.0, 20.0, "mm"),
     "papilla_behind_crest": (-5.0, 10.0, "mm"),
-    "labial_inclination": (70.0, 125.0, "degrees"),
-    "end_angle": (20.0, 90.0, "degrees"),
+    "labial_inclination": (60.0, 135.0, "degrees"),
+    "posterior_end_angle": (10.0, 90.0, "degrees"),
     "end_clearance": (0.0, 25.0, "mm"),
 }
 HEIGHT_LIMITS = (1.0, 35.0)
+HEIGHT_NAMES = {
+    "anterior": "anterior_over_crest",
+    "posterior_left": "posterior_over_crest_left",
+    "posterior_right": "posterior_over_crest_right",
+}
 
 
 def check_plan(plan: RimPlan) -> None:
@@ -99,7 +104,7 @@ def check_plan(plan: RimPlan) -> None:
     for name in ("anterior", "posterior_left", "posterior_right"):
         value, (low, high) = getattr(plan.heights, name), HEIGHT_LIMITS
         if not low <= value <= high:
-            raise ImpossibleRim(f"{name}_height_over_crest", round(value, 3), f"{low:g} to {high:g} mm")
+            raise ImpossibleRim(HEIGHT_NAMES[name], round(value, 3), f"{low:g} to {high:g} mm")
     _check_together(plan)
 
 

@@ -78,10 +78,7 @@ def mean_of(
     """
     if not readings:
         raise InputError("readings", "none", "at least one reading")
-    if len(readings) == 1:
-        scatter = single_scatter
-    else:
-        scatter = stdev(readings) / sqrt(len(readings))
+    scatter = single_scatter if len(readings) == 1 else stdev(readings) / sqrt(len(readings))
     return fmean(readings), hypot(scatter, resolution / sqrt(12))
 
 
