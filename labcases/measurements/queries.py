@@ -140,13 +140,17 @@ class Box:
         return judgement_of(self.standing, self.line) if self.standing else None
 
     @property
+    def words(self) -> str:
+        return f"{self.quantity.label}, {self.arch}" if self.arch else self.quantity.label
+
+    @property
     def key(self) -> str:
         return f"{self.arch or 'patient'}-{self.quantity.name}"
 
 
 @dataclass(frozen=True)
 class Finding:
-    """Why a stage is not simply finished: a figure outside, to be measured again, or not measured."""
+    """Why a stage is not simply finished: a figure outside, to be measured again, or nothing measured."""
 
     box: Box
     kind: str
@@ -189,15 +193,24 @@ def _box(stage: Stage, name: str, arch: str, line: SpecificationLine | None, rea
 
 
 def findings(boxes: Iterable[Box]) -> list[Finding]:
-    """What stands against simply finishing a stage, of the figures that its specification asks."""
-    return [finding for box in boxes if box.line is not None for finding in _finding(box)]
+    """What stands against simply finishing a stage, of the figures that its specification asks.
+
+    A laboratory measures what matters for this patient, so a single figure left out is no finding; that nothing
+    at all was measured is one.
+    """
+    asked = [box for box in boxes if box.line is not None]
+    if asked and all(box.standing is None for box in asked):
+        return [Finding(asked[0], "missing", "Nothing of what the specification asks has been measured yet.")]
+    return [finding for box in asked for finding in _finding(box)]
+
+
+def not_measured(boxes: Iterable[Box]) -> list[str]:
+    """The figures that the specification asks and that nobody took, in words for the log."""
+    return [box.words for box in boxes if box.line is not None and box.standing is None]
 
 
 def _finding(box: Box) -> list[Finding]:
-    label = f"{box.line.label}, {box.arch}" if box.arch else box.line.label
-    if box.standing is None:
-        return [Finding(box, "missing", f"{label}: not measured yet.")]
     judgement = box.judgement
     if judgement and judgement.verdict != Verdict.WITHIN:
-        return [Finding(box, judgement.verdict.value, f"{label}: {judgement.words}")]
+        return [Finding(box, judgement.verdict.value, f"{box.words}: {judgement.words}")]
     return []

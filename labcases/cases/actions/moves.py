@@ -1,6 +1,8 @@
 """The moves of a stage: start, finish, hold, take up again, skip."""
 
 import datetime
+from collections.abc import Mapping
+from typing import Any
 
 from django.db import transaction
 
@@ -60,10 +62,12 @@ def finish_stage(
     now: datetime.datetime,
     outcome: str = "",
     reason: str = "",
+    facts: Mapping[str, Any] | None = None,
 ) -> None:
     """Finish the stage at work and point the case at its next one.
 
-    A clinic stage may be finished straight from waiting: a chair has no start button.
+    A clinic stage may be finished straight from waiting: a chair has no start button. `facts` are what else
+    the log should keep, such as the figures that stood against finishing.
     """
     case = locked(stage.case_id)
     require_place(stage, by)
@@ -93,6 +97,7 @@ def finish_stage(
             "next": following.kind if following else None,
             "outcome": outcome,
             "steps_not_ticked": unticked,
+            **(facts or {}),
         },
         reason=reason,
     )

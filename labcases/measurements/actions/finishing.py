@@ -7,7 +7,7 @@ from django.db import transaction
 from labcases.cases.actions.guards import locked
 from labcases.cases.actions.moves import finish_stage
 from labcases.cases.models import Stage
-from labcases.measurements.queries import Finding, boxes_for, current_specification, findings
+from labcases.measurements.queries import Finding, boxes_for, current_specification, findings, not_measured
 from labcases.people.access import may_release_outside
 from labcases.people.models import User
 from labcases.people.refusals import NotAllowed, Refused
@@ -27,11 +27,13 @@ def finish_bench_stage(
 ) -> None:
     """Finish a laboratory stage.
 
-    A figure outside, in doubt or missing asks for a reason, and one outside also for someone who may release it.
+    A figure outside or in doubt, or no figure at all where some are asked, wants a reason; one outside wants
+    also someone who may release it.
     Raises NeedsReason, NotAllowed, or Conflict when somebody was first.
     """
     case = locked(stage.case_id)
-    found = findings(boxes_for(stage, current_specification(case, stage.kind)))
+    boxes = boxes_for(stage, current_specification(case, stage.kind))
+    found = findings(boxes)
     if any(finding.is_outside for finding in found) and not may_release_outside(by):
         raise NotAllowed(
             "A figure lies outside its configured range. Correct the work and measure again, or ask a lab "
@@ -41,7 +43,14 @@ def finish_bench_stage(
         raise NeedsReason(
             "Not every figure is within its limits. Say why the stage is finished all the same.", found
         )
-    said = reason.strip()
-    if found:
-        said = f"{said} [{' '.join(finding.words for finding in found)}]"
-    finish_stage(stage=stage, by=by, expected_version=expected_version, now=now, reason=said)
+    finish_stage(
+        stage=stage,
+        by=by,
+        expected_version=expected_version,
+        now=now,
+        reason=reason.strip(),
+        facts={
+            "against": [finding.words for finding in found],
+            "not_measured": not_measured(boxes),
+        },
+    )

@@ -6,7 +6,11 @@ from typing import Any
 from django.core.management.base import BaseCommand, CommandError, CommandParser
 
 from labcases.prosthodontics.errors import LabCasesError
-from labcases.prosthodontics.specification.request import LONGEST_DOCUMENT, load_request, specification_request
+from labcases.prosthodontics.specification.request import (
+    LONGEST_DOCUMENT,
+    load_request,
+    specification_request,
+)
 
 
 class Command(BaseCommand):
