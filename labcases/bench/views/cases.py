@@ -1,0 +1,80 @@
+"""A case as the bench sees it, and its crossings: received from the clinic, handed to it."""
+
+import datetime
+
+from django.contrib import messages
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect
+from django.urls import reverse
+from django.utils import timezone
+
+from labcases.bench.forms import ReceiveForm
+from labcases.bench.views.answers import once_or_error
+from labcases.cases.actions.crossings import hand_to_clinic, receive_at_laboratory
+from labcases.cases.choices import Location, Place
+from labcases.cases.queries import returns_of, stages_of
+from labcases.pages.answers import once, page
+from labcases.pages.gates import case_or_404, for_laboratory
+from labcases.pages.ways import stops_of
+
+DISINFECTANT_LAST_USED = "disinfectant"
+
+
+@for_laboratory
+def case(request: HttpRequest, number: str) -> HttpResponse:
+    found = case_or_404(request, number)
+    stages, returns = stages_of(found), list(returns_of(found))
+    here = found.current_stage
+    context = {
+        "case": found,
+        "stages": stages,
+        "returns": returns,
+        "stops": stops_of(found, stages, returns),
+        "current": here,
+        "today": timezone.localdate(),
+        "may_receive": found.is_open and found.location == Location.TO_LABORATORY,
+        "may_hand_over": bool(
+            here and found.location == Location.LABORATORY and here.place == Place.CLINIC and found.is_open
+        ),
+        "disinfections": list(found.disinfections.select_related("by")),
+    }
+    return page(request, "bench/case.html", context)
+
+
+@for_laboratory
+def receive(request: HttpRequest, number: str) -> HttpResponse:
+    """Take a case in with what was done to disinfect it; the last agent and its label's time are proposed."""
+    found = case_or_404(request, number)
+    last = request.session.get(DISINFECTANT_LAST_USED, {})
+    form = ReceiveForm(request.POST if request.method == "POST" else None, initial=last)
+    if form.is_valid():
+        answer = once_or_error(request, form, lambda: _receive(request, found, form, timezone.now()))
+        if answer:
+            given = form.cleaned_data
+            request.session[DISINFECTANT_LAST_USED] = {
+                "agent": given["agent"],
+                "minutes_required": given["minutes_required"],
+            }
+            return answer
+    context = {"case": found, "form": form, "is_coming": found.location == Location.TO_LABORATORY}
+    return page(request, "bench/receive.html", context, status=422 if form.is_bound else 200)
+
+
+def _receive(request: HttpRequest, found: object, form: ReceiveForm, now: datetime.datetime) -> str:
+    receive_at_laboratory(case=found, by=request.user, now=now, **form.cleaned_data)
+    messages.success(request, f"{found.number} is received.")
+    return reverse("bench:work")
+
+
+@for_laboratory
+def hand_over(request: HttpRequest, number: str) -> HttpResponse:
+    found = case_or_404(request, number)
+    if request.method != "POST":
+        return redirect("bench:case", found.number)
+
+    def act() -> str:
+        hand_to_clinic(case=found, by=request.user, now=timezone.now())
+        messages.success(request, f"{found.number} is on its way to {found.practice.name}.")
+        return reverse("bench:work")
+
+    return once(request, act)
