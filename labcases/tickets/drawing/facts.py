@@ -1,0 +1,54 @@
+"""What a drawing is made from: plain values, no rows of the database."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from decimal import Decimal
+
+DRAWN_KINDS = ("occlusion_rims", "custom_tray", "record_base")
+
+
+@dataclass(frozen=True, kw_only=True)
+class DimensionFacts:
+    """One dimension as it is labelled. `target` in `unit`; the rest is as printed. Empty `verdict`: not judged."""
+
+    name: str
+    label: str
+    target: Decimal | None
+    figure: str
+    unit: str
+    limits: str = ""
+    wording: str = ""
+    measured: str = ""
+    verdict: str = ""
+
+
+@dataclass(frozen=True, kw_only=True)
+class CrestFacts:
+    """What was measured on this patient's cast, mm: landmark to landmark, front to back, canine to canine."""
+
+    posterior_width: Decimal
+    depth: Decimal
+    canine_width: Decimal
+
+
+@dataclass(frozen=True, kw_only=True)
+class DrawingFacts:
+    """One arch's work of one stage kind. Without `crest` the arch is drawn on a nominal curve and says so."""
+
+    kind: str
+    arch: str
+    dimensions: Mapping[str, DimensionFacts] = field(default_factory=dict)
+    crest: CrestFacts | None = None
+    # Which point of the papilla the labial offset starts at: a word of labcases.prosthodontics.outline.
+    papilla_reference: str = "centre"
+    # The share of the retromolar pad's height at which the lower rim ends.
+    pad_level: float = 2 / 3
+
+    def size(self, name: str, *, otherwise: float) -> float:
+        """A dimension's target as a length to draw with, or the usual figure where there is none."""
+        dimension = self.dimensions.get(name)
+        return otherwise if dimension is None or dimension.target is None else float(dimension.target)
+
+    def has_figure(self, name: str) -> bool:
+        dimension = self.dimensions.get(name)
+        return dimension is not None and dimension.target is not None
