@@ -180,6 +180,8 @@ def exponent_through_canine(
 
     From y = D·(1 − (x/h)²)^e: e = ln(1 − d/D) / ln(1 − (x/h)²).
     """
+    _within("half_width", half_width, HALF_WIDTHS)
+    _within("depth", depth, DEPTHS)
     _canine_inside(canine_half_width, canine_depth, half_width=half_width, depth=depth)
     level = 1 - canine_depth / depth
     exponent = float(np.log(level) / np.log(1 - (canine_half_width / half_width) ** 2))
