@@ -3,15 +3,15 @@
 from django.contrib.auth import views as auth_views
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect
-from django.urls import reverse
 from django.views.decorators.http import require_GET
 
-from labcases.cases.models import Case
+from labcases.cases.numbers import CaseNumberError
 from labcases.pages.answers import page
 from labcases.pages.prescription import guidance_for
+from labcases.pages.scanning import NotFound, address_of_number
 from labcases.people.choices import Role
-from labcases.people.models import User
 
+LONGEST_SCAN = 400
 HOMES = {Role.MANAGER: "office:today", Role.TECHNICIAN: "bench:work", Role.CLINICIAN: "clinic:cases"}
 
 
@@ -29,12 +29,6 @@ def home(request: HttpRequest) -> HttpResponse:
     return redirect(HOMES[Role(request.user.role)])
 
 
-def case_address(user: User, case: Case) -> str:
-    """Where this person sees this case."""
-    room = "clinic" if user.is_clinician else "office" if user.is_manager else "bench"
-    return reverse(f"{room}:case", args=[case.number])
-
-
 @require_GET
 def display_guidance(request: HttpRequest) -> HttpResponse:
     """What publications say about display at rest, for the age, sex and lip that a prescription names so far."""
@@ -45,3 +39,22 @@ def display_guidance(request: HttpRequest) -> HttpResponse:
     )
     template, fragment = "pages/prescription/guidance.html", "pages/prescription/_guidance.html"
     return page(request, template, {"guidance": guidance}, fragment=fragment)
+
+
+@require_GET
+def scan(request: HttpRequest) -> HttpResponse:
+    """What was scanned or typed into a scan box leads to its sheet; what leads nowhere says why and stays."""
+    text = request.GET.get("code", "")[:LONGEST_SCAN].strip()
+    if not text:
+        return _scan_page(request, text)
+    try:
+        return redirect(address_of_number(request.user, text))
+    except CaseNumberError as mistyped:
+        return _scan_page(request, text, words=mistyped.message, status=422)
+    except NotFound as unknown:
+        return _scan_page(request, text, words=unknown.message, status=404)
+
+
+def _scan_page(request: HttpRequest, text: str, *, words: str = "", status: int = 200) -> HttpResponse:
+    context = {"text": text, "words": words, "scan_focus": not request.user.is_clinician}
+    return page(request, "pages/scan.html", context, status=status)

@@ -1,0 +1,45 @@
+"""Where a scanned or typed code leads: a ticket's code, its address, or a case number."""
+
+import re
+
+from django.urls import reverse
+
+from labcases.cases.choices import Place
+from labcases.cases.models import Case
+from labcases.cases.queries import case_by_number
+from labcases.people.models import User
+from labcases.prosthodontics.errors import LabCasesError
+
+LONGEST_CASE_NUMBER = 14
+
+
+class NotFound(LabCasesError):
+    """What was scanned is well formed, but there is nothing by it that this person may see."""
+
+
+def address_of_number(user: User, text: str) -> str:
+    """Where a case number leads; raises CaseNumberError for a mistyped one, NotFound for one without a case."""
+    try:
+        case = case_by_number(user, text)
+    except Case.DoesNotExist:
+        raise NotFound(f"There is no case {text.strip()[:20]} that you can open.") from None
+    return address_of_case(user, case)
+
+
+def address_of_case(user: User, case: Case) -> str:
+    """The bench sheet of the stage that is next, or the person's own page of the case."""
+    stage = case.current_stage
+    if not user.is_clinician and case.is_open and stage and stage.place == Place.LABORATORY:
+        return reverse("bench:sheet", args=[stage.pk])
+    return case_address(user, case)
+
+
+def case_address(user: User, case: Case) -> str:
+    """Where this person sees this case."""
+    room = "clinic" if user.is_clinician else "office" if user.is_manager else "bench"
+    return reverse(f"{room}:case", args=[case.number])
+
+
+def is_meant_as_number(text: str) -> bool:
+    """A case number has eight letters and digits; a ticket's code is far longer."""
+    return len(re.sub(r"[\W_]", "", text)) <= LONGEST_CASE_NUMBER
