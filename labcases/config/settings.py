@@ -34,7 +34,10 @@ INSTALLED_APPS = [
     "labcases.demo",
 ]
 
+CSRF_FAILURE_VIEW = "labcases.pages.errors.forged"
+
 MIDDLEWARE = [
+    "labcases.pages.middleware.page_headers",
     "django.middleware.security.SecurityMiddleware",
     "whitenoise.middleware.WhiteNoiseMiddleware",
     "django.contrib.sessions.middleware.SessionMiddleware",
@@ -45,7 +48,6 @@ MIDDLEWARE = [
     "django.contrib.messages.middleware.MessageMiddleware",
     "django.middleware.clickjacking.XFrameOptionsMiddleware",
     "django_htmx.middleware.HtmxMiddleware",
-    "labcases.pages.middleware.page_headers",
     "labcases.pages.middleware.RefusalPages",
 ]
 

@@ -1,5 +1,6 @@
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
+from django.template.loader import render_to_string
 
 
 def bad_request(request: HttpRequest, exception: Exception | None = None) -> HttpResponse:
@@ -15,4 +16,9 @@ def not_found(request: HttpRequest, exception: Exception | None = None) -> HttpR
 
 
 def server_error(request: HttpRequest) -> HttpResponse:
-    return render(request, "pages/500.html", status=500)
+    # Without the request, so that no context processor asks a database that may be what failed.
+    return HttpResponse(render_to_string("pages/500.html"), status=500)
+
+
+def forged(request: HttpRequest, reason: str = "") -> HttpResponse:
+    return render(request, "pages/403_csrf.html", status=403)
