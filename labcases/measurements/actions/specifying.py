@@ -57,8 +57,13 @@ def issue_specification(*, case: Case, stage_kind: str, by: User, now: datetime.
 
 
 def reissue(*, case: Case, by: User, now: datetime.datetime) -> list[Specification]:
-    """Issue anew whatever the case's figures now change, for stages of its path that are still to be done."""
+    """Issue anew whatever the case's figures now change, for stages of its path that are still to be done.
+
+    A tray waits until the prescription names the impression material, which its spacer depends on.
+    """
     open_kinds = set(case.stages.filter(state__in=OPEN_STATES).values_list("kind", flat=True))
+    if not case.impression_material:
+        open_kinds.discard("custom_tray")
     return [
         issue_specification(case=case, stage_kind=kind, by=by, now=now)
         for kind in SPECIFIED_STAGES

@@ -1,0 +1,68 @@
+"""Puts the demo scenario into an empty site. A site that has the scenario already keeps what it has."""
+
+import datetime
+from typing import Any
+
+from django.db import transaction
+
+from labcases.cases.models import Case
+from labcases.demo.scenario import read_people, read_stories
+from labcases.demo.telling import Telling
+from labcases.people.actions.staff import add_person, add_practice, describe_laboratory
+from labcases.people.choices import Role
+from labcases.people.models import Practice, User
+
+SHOWN_SIGN_INS = ("ledger", "gypsum", "sample")
+
+
+def load_demo(*, now: datetime.datetime) -> Case:
+    """Load the scenario as of `now` and return the case whose ticket is shown; once loaded, only return it."""
+    data = read_people()
+    if not User.objects.filter(username=data["manager"][0]["username"]).exists():
+        with transaction.atomic():
+            people = _add_people(data)
+            for story in read_stories():
+                Telling(story, people=people, now=now).tell()
+    shown = next(story for story in read_stories() if story.ticket)
+    return Case.objects.get(patient_code=shown.patient)
+
+
+def _add_people(data: dict[str, Any]) -> dict[str, User]:
+    password = data["password"]
+    first = data["manager"][0]
+    # Nobody is there yet who could add the first manager.
+    manager = User(username=first["username"], display_name=first["name"], role=Role.MANAGER)
+    manager.set_password(password)
+    manager.save(force_insert=True)
+    people = {manager.username: manager}
+    describe_laboratory(**data["laboratory"], by=manager, expected_version=1)
+    for row in data["technician"]:
+        people[row["username"]] = add_person(
+            username=row["username"],
+            display_name=row["name"],
+            role=Role.TECHNICIAN,
+            may_release_outside=row.get("may_release_outside", False),
+            password=password,
+            by=manager,
+        )
+    for row in data["practice"]:
+        practice = add_practice(code=row["code"], name=row["name"], address=row["address"], by=manager)
+        people |= _add_clinicians(row["clinicians"], practice, password, manager)
+    return people
+
+
+def _add_clinicians(
+    rows: list[dict[str, str]], practice: Practice, password: str, manager: User
+) -> dict[str, User]:
+    return {
+        row["username"]: add_person(
+            username=row["username"],
+            display_name=row["name"],
+            role=Role.CLINICIAN,
+            practice=practice,
+            licence_number=row["licence"],
+            password=password,
+            by=manager,
+        )
+        for row in rows
+    }
