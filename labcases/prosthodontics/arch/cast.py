@@ -88,7 +88,7 @@ def _half(side: SideMeasurements, model: str, exponent: float | None, name: str)
             return _sixth_order(side)
         return beta_half(side.half_width, side.depth, exponent=_exponent(side, model, exponent))
     except InputError as error:
-        raise InputError(f"{error.field} ({name})", error.value, error.allowed) from error
+        raise InputError(f"{error.field}_{name}", error.value, error.allowed) from error
 
 
 def _exponent(side: SideMeasurements, model: str, exponent: float | None) -> float:

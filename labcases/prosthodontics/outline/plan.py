@@ -113,11 +113,11 @@ def _check_together(plan: RimPlan) -> None:
         raise ImpossibleRim(
             "posterior_width",
             round(plan.posterior_width, 3),
-            f"at least the anterior width, {plan.anterior_width:g} mm: a rim never narrows towards the back",
+            f"at least the anterior width, {plan.anterior_width:.4g} mm: a rim never narrows towards the back",
         )
     for side, canine in (("left", plan.canine_left), ("right", plan.canine_right)):
         limit = plan.crest.half_width(side)
         if not 5.0 <= canine <= 0.9 * limit:
             raise ImpossibleRim(
-                f"canine_{side}", round(canine, 3), f"5 to {0.9 * limit:.1f} mm on this crest"
+                f"canine_half_width_{side}", round(canine, 3), f"5 to {0.9 * limit:.1f} mm on this crest"
             )

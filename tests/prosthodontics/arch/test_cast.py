@@ -74,12 +74,12 @@ def test_a_symmetric_cast_gives_a_mirrored_arch():
 @pytest.mark.parametrize(
     ("changes", "named", "model"),
     [
-        ({"canine_depth": 1}, "canine_depth (right)", "beta"),
-        ({"canine_depth": 43}, "canine_depth (right)", "beta"),
-        ({"canine_half_width": 24}, "canine_half_width (right)", "beta"),
-        ({"half_width": 5}, "half_width (right)", "beta"),
-        ({"depth": 200}, "depth (right)", "catenary"),
-        ({"canine_depth": None}, "canine_depth (right)", "sixth_order"),
+        ({"canine_depth": 1}, "canine_depth_right", "beta"),
+        ({"canine_depth": 43}, "canine_depth_right", "beta"),
+        ({"canine_half_width": 24}, "canine_half_width_right", "beta"),
+        ({"half_width": 5}, "half_width_right", "beta"),
+        ({"depth": 200}, "depth_right", "catenary"),
+        ({"canine_depth": None}, "canine_depth_right", "sixth_order"),
         ({}, "model", "hyperbola"),
     ],
 )
