@@ -1,11 +1,10 @@
-"""What is typed at the bench: the sheet with figures and ticks, a correction, a return, an arrival."""
+"""What is typed at the bench: the sheet with figures and ticks, a correction, the reason for finishing."""
 
 from collections.abc import Iterable, Sequence
 from typing import Any
 
 from django import forms
 
-from labcases.cases.choices import ReturnCause
 from labcases.measurements.actions.readings import MOST_REPEATS, Entry
 from labcases.measurements.queries import Box
 from labcases.pages.fields import FigureField
@@ -13,7 +12,6 @@ from labcases.pages.templatetags.trade import UNIT_SIGNS, mm
 from labcases.prosthodontics.quantities import Quantity
 from labcases.prosthodontics.uncertainty import instruments_for
 
-LONGEST_DAY_MINUTES = 24 * 60
 AS_ABOVE = ("", "As chosen above")
 UNIT_LABELS = {"mm": "Millimetres measured with", "deg": "Angles measured with"}
 # Why a standing figure is replaced (common practice, no source); anything else is written.
@@ -211,55 +209,3 @@ class FinishForm(forms.Form):
         widget=forms.Textarea(attrs={"rows": 3}),
         error_messages={"required": "Say why the stage is finished all the same."},
     )
-
-
-class SendBackForm(forms.Form):
-    to = forms.ChoiceField(label="Back to", widget=forms.RadioSelect)
-    cause = forms.ChoiceField(label="Cause", choices=[("", "Choose"), *ReturnCause.choices])
-    note = forms.CharField(
-        label="Note",
-        help_text="What the next person needs to know; for “Other” it is needed.",
-        max_length=2000,
-        required=False,
-        widget=forms.Textarea(attrs={"rows": 3}),
-    )
-
-    def __init__(self, *args: Any, stages: Sequence[Any], **kwargs: Any) -> None:
-        super().__init__(*args, **kwargs)
-        self.stages = {str(stage.pk): stage for stage in stages}
-        self.fields["to"].choices = [(pk, stage.label) for pk, stage in self.stages.items()]
-        if len(self.stages) == 1:
-            self.fields["to"].initial = next(iter(self.stages))
-
-    def clean(self) -> dict[str, Any]:
-        cleaned = super().clean() or {}
-        if cleaned.get("cause") == ReturnCause.OTHER and not cleaned.get("note", "").strip():
-            self.add_error("note", "Say in the note why the work comes back.")
-        return cleaned
-
-
-def _minutes(label: str, hint: str) -> forms.IntegerField:
-    return forms.IntegerField(
-        label=label,
-        help_text=hint,
-        min_value=1,
-        max_value=LONGEST_DAY_MINUTES,
-        widget=forms.TextInput(attrs={"inputmode": "numeric", "autocomplete": "off"}),
-    )
-
-
-class ReceiveForm(forms.Form):
-    agent = forms.CharField(
-        label="Disinfectant", help_text="As its label names it, with the dilution.", max_length=120
-    )
-    minutes_required = _minutes("Contact time that its label asks", "Whole minutes.")
-    minutes = _minutes("Contact time that it had", "Whole minutes, here or at the practice.")
-
-    def clean(self) -> dict[str, Any]:
-        cleaned = super().clean() or {}
-        had, asked = cleaned.get("minutes"), cleaned.get("minutes_required")
-        if had is not None and asked is not None and had < asked:
-            self.add_error(
-                "minutes", f"{had} minutes is shorter than the {asked} minutes that the label asks."
-            )
-        return cleaned

@@ -8,13 +8,13 @@ from django.shortcuts import redirect
 from django.urls import reverse
 from django.utils import timezone
 
-from labcases.bench.forms import ReceiveForm
 from labcases.bench.views.answers import once_or_error
 from labcases.cases.actions.crossings import hand_to_clinic, receive_at_laboratory
 from labcases.cases.choices import Location, Place
 from labcases.cases.queries import returns_of, stages_of
 from labcases.pages.answers import once, page
 from labcases.pages.gates import case_or_404, for_laboratory
+from labcases.pages.moving import ReceiveForm
 from labcases.pages.ways import stops_of
 
 DISINFECTANT_LAST_USED = "disinfectant"

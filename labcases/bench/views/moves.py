@@ -9,7 +9,7 @@ from django.shortcuts import redirect
 from django.urls import reverse
 from django.utils import timezone
 
-from labcases.bench.forms import FinishForm, SendBackForm
+from labcases.bench.forms import FinishForm
 from labcases.bench.views.answers import once_or_error
 from labcases.bench.views.saving import finish_now, save_and_finish
 from labcases.bench.views.sheet import sheet_address
@@ -21,6 +21,7 @@ from labcases.cases.queries import stages_to_return_to
 from labcases.measurements.queries import boxes_for, current_specification, findings
 from labcases.pages.answers import once, page
 from labcases.pages.gates import for_laboratory, stage_or_404, version_seen
+from labcases.pages.moving import SendBackForm
 from labcases.people.access import may_release_outside
 
 
@@ -104,7 +105,7 @@ def send_back(request: HttpRequest, pk: int) -> HttpResponse:
 
 def _send_back(request: HttpRequest, stage: Any, form: SendBackForm, now: datetime.datetime) -> str:
     given = form.cleaned_data
-    to = form.stages[given["to"]]
+    to = form.stage
     send_back_to(
         stage=stage,
         to=to,

@@ -15,20 +15,25 @@ from labcases.pages.templatetags.trade import UNIT_SIGNS, mm
 from labcases.prosthodontics.uncertainty import INSTRUMENTS
 
 
+def plain(value: Decimal, unit: str, *, places: int | None = None) -> str:
+    """A figure without its unit; a count is a whole number."""
+    return mm(value, 0 if unit == "count" else places)
+
+
 def figure(value: Decimal, unit: str, *, places: int | None = None) -> str:
     """A figure with its unit as people write it: "21.5 mm", "95.0°", "4"."""
-    text = mm(value, 0 if unit == "count" else places)
+    text = plain(value, unit, places=places)
     sign = UNIT_SIGNS.get(unit, unit)
     return f"{text}{sign}" if sign in ("°", "") else f"{text} {sign}"
 
 
 def limits(line: Any) -> str:
-    low, high, places = line.lower, line.upper, 0 if line.unit == "count" else None
+    low, high = line.lower, line.upper
     if low is not None and high is not None:
-        return f"{mm(low, places)} to {mm(high, places)}"
+        return f"{plain(low, line.unit)} to {plain(high, line.unit)}"
     if low is not None:
-        return f"at least {mm(low, places)}"
-    return f"at most {mm(high, places)}" if high is not None else ""
+        return f"at least {plain(low, line.unit)}"
+    return f"at most {plain(high, line.unit)}" if high is not None else ""
 
 
 @dataclass(frozen=True)

@@ -1,5 +1,6 @@
 """The bench sheet of one stage: what it is made to, what was measured, what is still to be done."""
 
+from dataclasses import replace
 from typing import Any
 
 from django.http import HttpRequest, HttpResponse
@@ -7,7 +8,7 @@ from django.shortcuts import redirect
 from django.urls import reverse
 
 from labcases.bench.forms import SheetForm
-from labcases.bench.views.history import happened
+from labcases.bench.views.drawings import drawing_of
 from labcases.bench.views.rows import Part, parts_of
 from labcases.cases.choices import Place, StageState
 from labcases.cases.queries import checklist_for, events_of, returns_of, stages_of
@@ -16,6 +17,7 @@ from labcases.measurements.queries import boxes_for, changes_between, findings, 
 from labcases.pages.answers import page
 from labcases.pages.drafts import draft
 from labcases.pages.gates import for_laboratory, stage_or_404
+from labcases.pages.happenings import happenings
 from labcases.pages.templatetags.trade import moment
 from labcases.pages.ways import stops_of
 
@@ -54,7 +56,10 @@ def sheet_context(request: HttpRequest, stage: Any, form: SheetForm | None = Non
     steps = form.steps if form else tuple(stage.steps.select_related("done_by"))
     if form is None and stage.state == StageState.IN_PROGRESS:
         form = SheetForm(initial=_remembered(request, stage), boxes=boxes, steps=steps)
-    parts = parts_of(case.arch_names, specification, boxes, form)
+    parts = [
+        replace(part, drawing=drawing_of(stage.kind, part.arch, part.rows))
+        for part in parts_of(case.arch_names, specification, boxes, form)
+    ]
     return {
         "stage": stage,
         "case": case,
@@ -64,7 +69,7 @@ def sheet_context(request: HttpRequest, stage: Any, form: SheetForm | None = Non
         "form": form,
         "has_draft": _has_draft(parts, form),
         "findings": findings(boxes) if stage.state in (StageState.IN_PROGRESS, StageState.ON_HOLD) else [],
-        "history": [happened(event) for event in events_of(case).filter(stage=stage)[:LONGEST_HISTORY]],
+        "history": happenings(events_of(case).filter(stage=stage)[:LONGEST_HISTORY]),
         **_steps(stage, steps),
         **_way(case, stage),
     }
