@@ -2,7 +2,7 @@
 
 import datetime
 
-from django.db.models import Count, Exists, OuterRef, QuerySet
+from django.db.models import Count, Exists, OuterRef, Prefetch, QuerySet, prefetch_related_objects
 
 from labcases.cases.choices import OPEN_STATES, CaseState, Place, StageKind, StageState
 from labcases.cases.models import Case, ChecklistStep, Event, PathStep, Return, Stage
@@ -23,6 +23,12 @@ def checklist_for(stage_kind: str) -> tuple[str, ...]:
     """The laboratory's own checklist for a kind of stage, or the trade's usual steps."""
     own = ChecklistStep.objects.filter(stage_kind=stage_kind).values_list("text", flat=True)
     return tuple(own) or tuple(USUAL_STEPS.get(stage_kind, ()))
+
+
+def own_checklists() -> dict[str, int]:
+    """The kinds of stage that have a checklist of the laboratory's own, with its number of steps."""
+    counted = ChecklistStep.objects.order_by().values_list("stage_kind").annotate(count=Count("pk"))
+    return dict(counted)
 
 
 def steps_of(stage: Stage) -> list[str]:
@@ -104,12 +110,25 @@ def bench_stages(user: User) -> StageQuerySet:
     return found.prefetch_related("case__returns")
 
 
+def stages_seen(user: User, versions: dict[int, int]) -> list[tuple[Stage, int]]:
+    """Visible stages by id, each with the version in which the person saw it."""
+    found = Stage.objects.visible_to(user).with_case().filter(pk__in=versions)
+    return [(stage, versions[stage.pk]) for stage in found]
+
+
 def looks_like_a_case_number(text: str) -> bool:
     try:
         parse_case_number(text)
     except CaseNumberError:
         return False
     return True
+
+
+def with_stages(case: Case) -> Case:
+    """The case with its stages read once, in path order, for everything that asks `case.stages.all()`."""
+    stages = Stage.objects.select_related("assignee", "finished_by").order_by("position")
+    prefetch_related_objects([case], Prefetch("stages", queryset=stages))
+    return case
 
 
 def stages_of(case: Case) -> list[Stage]:

@@ -8,7 +8,13 @@ from django.db.models import QuerySet
 
 from labcases.cases.models import Case, Stage
 from labcases.measurements.choices import Verdict
-from labcases.measurements.models import PrescribedDimension, Reading, Specification, SpecificationLine
+from labcases.measurements.models import (
+    LabStandard,
+    PrescribedDimension,
+    Reading,
+    Specification,
+    SpecificationLine,
+)
 from labcases.measurements.rules import judgement_of
 from labcases.people.models import User
 from labcases.prosthodontics.conformity import Judgement
@@ -69,6 +75,15 @@ def revisions(case: Case, stage_kind: str) -> QuerySet[Specification]:
         .select_related("issued_by", "standard")
         .prefetch_related("lines")
         .order_by("-revision")
+    )
+
+
+def specifications_of(case: Case) -> QuerySet[Specification]:
+    """Every issued specification of a case with its lines, by stage, the newest revision first."""
+    return (
+        case.specifications.select_related("issued_by")
+        .prefetch_related("lines")
+        .order_by("stage_kind", "-revision")
     )
 
 
@@ -214,3 +229,8 @@ def _finding(box: Box) -> list[Finding]:
     if judgement and judgement.verdict != Verdict.WITHIN:
         return [Finding(box, judgement.verdict.value, f"{box.words}: {judgement.words}")]
     return []
+
+
+def lab_standards() -> list[LabStandard]:
+    """Every standard that the laboratory wrote, with its figures, the one that holds latest first."""
+    return list(LabStandard.objects.select_related("made_by").prefetch_related("norms"))

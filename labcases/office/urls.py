@@ -1,5 +1,44 @@
-from django.urls import URLPattern
+from django.urls import path
+
+from labcases.office.views import (
+    case,
+    cases,
+    checklists,
+    intake,
+    laboratory,
+    moves,
+    paths,
+    people,
+    practices,
+    standard,
+    today,
+)
 
 app_name = "office"
 
-urlpatterns: list[URLPattern] = []
+urlpatterns = [
+    path("today", today.today, name="today"),
+    path("cases", cases.cases, name="cases"),
+    path("cases/assign", cases.assign, name="assign"),
+    path("cases/new", intake.new_case, name="new_case"),
+    path("cases/<str:number>", case.case, name="case"),
+    path("cases/<str:number>/prescription", intake.prescription, name="prescription"),
+    path("cases/<str:number>/sign", intake.sign, name="sign"),
+    path("cases/<str:number>/dates", moves.dates, name="dates"),
+    path("cases/<str:number>/receive", moves.receive, name="receive"),
+    path("cases/<str:number>/hand-over", moves.hand_over, name="hand_over"),
+    path("cases/<str:number>/send-back", moves.send_back, name="send_back"),
+    path("cases/<str:number>/cancel", moves.cancel, name="cancel"),
+    path("stages/<int:pk>/skip", moves.skip, name="skip"),
+    path("laboratory", laboratory.laboratory, name="laboratory"),
+    path("laboratory/standard", standard.standard, name="standard"),
+    path("laboratory/checklists", checklists.checklists, name="checklists"),
+    path("laboratory/checklists/<str:kind>", checklists.checklist, name="checklist"),
+    path("laboratory/paths/<str:kind>", paths.path, name="path"),
+    path("laboratory/people", people.people, name="people"),
+    path("laboratory/people/new", people.person_new, name="person_new"),
+    path("laboratory/people/<int:pk>", people.person, name="person"),
+    path("laboratory/practices", practices.practices, name="practices"),
+    path("laboratory/practices/new", practices.practice_new, name="practice_new"),
+    path("laboratory/practices/<int:pk>", practices.practice, name="practice"),
+]

@@ -1,4 +1,4 @@
-from django.db.models import QuerySet
+from django.db.models import Count, QuerySet
 
 from labcases.people.choices import Role
 from labcases.people.models import Laboratory, Practice, User
@@ -24,6 +24,12 @@ def bench_people() -> QuerySet[User]:
     )
 
 
+def person_at_bench(text: str) -> User | None:
+    """The one of `bench_people` whose id a form carries; None for anything else."""
+    is_id = text.isascii() and text.isdigit() and len(text) < 10
+    return bench_people().filter(pk=int(text)).first() if is_id else None
+
+
 def prescribers(practice: Practice | None = None) -> QuerySet[User]:
     found = User.objects.filter(role=Role.CLINICIAN, is_active=True).select_related("practice")
     return found.filter(practice=practice) if practice else found
@@ -31,3 +37,27 @@ def prescribers(practice: Practice | None = None) -> QuerySet[User]:
 
 def everyone() -> QuerySet[User]:
     return User.objects.select_related("practice").order_by("role", "display_name")
+
+
+def all_practices() -> QuerySet[Practice]:
+    """Every practice, those that send work first, each with how many clinicians it has."""
+    return Practice.objects.annotate(people=Count("clinicians")).order_by("-is_active", "name")
+
+
+def practice_by_id(pk: int) -> Practice | None:
+    return Practice.objects.filter(pk=pk).first()
+
+
+def person_by_id(pk: int) -> User | None:
+    return User.objects.select_related("practice").filter(pk=pk).first()
+
+
+def username_taken(username: str, *, besides: User | None = None) -> bool:
+    """Whether somebody else signs in with this name, in whatever case it is written."""
+    found = User.objects.filter(username__iexact=username)
+    return (found.exclude(pk=besides.pk) if besides else found).exists()
+
+
+def practice_code_taken(code: str, *, besides: Practice | None = None) -> bool:
+    found = Practice.objects.filter(code__iexact=code)
+    return (found.exclude(pk=besides.pk) if besides else found).exists()

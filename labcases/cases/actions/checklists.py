@@ -8,9 +8,10 @@ from django.db import transaction
 from labcases.cases.actions.guards import locked, log, stage_conflict
 from labcases.cases.choices import Act, StageKind, StageState
 from labcases.cases.models import ChecklistStep, PathStep, Stage, Step
+from labcases.cases.queries import checklist_for, path_for
 from labcases.people.access import may_manage, works_in_laboratory
 from labcases.people.models import User
-from labcases.people.refusals import NotAllowed, Refused
+from labcases.people.refusals import Conflict, NotAllowed, Refused
 
 
 @transaction.atomic
@@ -45,12 +46,19 @@ def _set_tick(step: Step, *, by: User, now: datetime.datetime, done: bool) -> No
 
 
 @transaction.atomic
-def set_checklist(*, stage_kind: str, steps: Sequence[str], by: User) -> None:
-    """Replace the laboratory's checklist for a kind of stage; stages already started keep their copy."""
+def set_checklist(
+    *, stage_kind: str, steps: Sequence[str], by: User, expected: Sequence[str] | None = None
+) -> None:
+    """Replace the laboratory's checklist for a kind of stage; stages already started keep their copy.
+
+    No steps bring the usual ones back. `expected` are the steps that the manager saw: others by now are a conflict.
+    """
     if not may_manage(by):
         raise NotAllowed("Only a lab manager changes checklists.")
     if stage_kind not in StageKind.values:
         raise Refused("There is no such kind of stage.")
+    if expected is not None and tuple(expected) != checklist_for(stage_kind):
+        raise Conflict("This checklist was changed by somebody else while this page was open.")
     ChecklistStep.objects.filter(stage_kind=stage_kind).delete()
     ChecklistStep.objects.bulk_create(
         ChecklistStep(stage_kind=stage_kind, position=n, text=text.strip())
@@ -59,14 +67,21 @@ def set_checklist(*, stage_kind: str, steps: Sequence[str], by: User) -> None:
 
 
 @transaction.atomic
-def set_path(*, case_kind: str, stage_kinds: Sequence[str], by: User) -> None:
-    """Replace the laboratory's path for a kind of case; open cases keep the path they have."""
+def set_path(
+    *, case_kind: str, stage_kinds: Sequence[str], by: User, expected: Sequence[str] | None = None
+) -> None:
+    """Replace the laboratory's path for a kind of case; open cases keep the path they have.
+
+    `expected` are the stages that the manager saw: others by now are a conflict.
+    """
     if not may_manage(by):
         raise NotAllowed("Only a lab manager changes the path of a kind of case.")
     if len(set(stage_kinds)) != len(stage_kinds) or not set(stage_kinds) <= set(StageKind.values):
         raise Refused("Each stage of a path is a known one and stands in it once.")
     if not stage_kinds:
         raise Refused("A path has at least one stage.")
+    if expected is not None and tuple(expected) != path_for(case_kind):
+        raise Conflict("This path was changed by somebody else while this page was open.")
     PathStep.objects.filter(case_kind=case_kind).delete()
     PathStep.objects.bulk_create(
         PathStep(case_kind=case_kind, position=n, stage_kind=kind) for n, kind in enumerate(stage_kinds, 1)

@@ -9,7 +9,7 @@ from labcases.measurements.models import LabStandard, Norm
 from labcases.people.access import may_manage
 from labcases.people.models import User
 from labcases.people.refusals import Conflict, NotAllowed, Refused
-from labcases.prosthodontics.standard import Schools, changed
+from labcases.prosthodontics.standard.schools import Schools, changed
 
 
 @dataclass(frozen=True)

@@ -1,0 +1,141 @@
+"""One case: where it is, what is next and by when, and everything that is known about it."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from typing import Any
+
+from django.http import HttpRequest, HttpResponse
+from django.utils import timezone
+from django.views.decorators.http import require_GET
+
+from labcases.cases.choices import OPEN_STATES, CaseState, Location, Place, StageKind
+from labcases.cases.queries import events_of, returns_of, with_stages
+from labcases.cases.rules import missing_from_prescription
+from labcases.measurements.queries import (
+    changes_between,
+    pure_specification,
+    specifications_of,
+    standing_readings,
+)
+from labcases.pages.answers import page
+from labcases.pages.gates import case_or_404, for_managers
+from labcases.pages.happenings import happenings
+from labcases.pages.ways import stops_of
+from labcases.people.queries import bench_people, laboratory
+from labcases.prosthodontics.quantities import QUANTITIES
+from labcases.prosthodontics.uncertainty import INSTRUMENTS
+
+
+@require_GET
+@for_managers
+def case(request: HttpRequest, number: str) -> HttpResponse:
+    found = case_or_404(request, number)
+    stages = list(with_stages(found).stages.all())
+    returns = list(returns_of(found))
+    people = list(bench_people())
+    context = {
+        "case": found,
+        "today": timezone.localdate(),
+        "stages": stages,
+        "stops": stops_of(found, stages, returns),
+        "returns": returns,
+        "missing": missing_from_prescription(found, laboratory()) if found.is_open else (),
+        "step": next_step(found),
+        "figures": figures_that_stand(found),
+        "specifications": issued(found),
+        "log": happenings(events_of(found), people),
+        "people": people,
+        "prescription": prescription_facts(found),
+        "here": request.path,
+    }
+    return page(request, "office/case.html", context)
+
+
+def next_step(case: Any) -> str:
+    """The one thing that moves the case on, by its name in the template; empty where nothing does."""
+    stage = case.current_stage
+    if case.state == CaseState.INCOMPLETE:
+        return "complete"
+    if case.state != CaseState.OPEN or stage is None:
+        return ""
+    if case.location == Location.TO_LABORATORY:
+        return "receive"
+    if stage.place == Place.CLINIC:
+        return "hand_over" if case.location == Location.LABORATORY else "record"
+    return "assign" if stage.assignee_id is None else "sheet"
+
+
+@dataclass(frozen=True)
+class StandingFigure:
+    """The newest figure of one quantity that no correction replaced."""
+
+    reading: Any
+
+    @property
+    def label(self) -> str:
+        return QUANTITIES[self.reading.quantity].label
+
+    @property
+    def instrument(self) -> str:
+        known = INSTRUMENTS.get(self.reading.instrument)
+        return known.label.lower() if known else ""
+
+
+def figures_that_stand(case: Any) -> list[StandingFigure]:
+    newest = {(reading.quantity, reading.arch): reading for reading in standing_readings(case)}
+    order = list(QUANTITIES)
+    found = sorted(newest.values(), key=lambda reading: (order.index(reading.quantity), reading.arch))
+    return [StandingFigure(reading) for reading in found]
+
+
+@dataclass(frozen=True)
+class Issued:
+    """One stage's specification: the revision that holds, by arch, and what each revision changed."""
+
+    kind: StageKind
+    current: Any
+    parts: list[tuple[str, Any]]
+    history: list[tuple[Any, list[Any]]]
+    is_open: bool
+
+
+def issued(case: Any) -> list[Issued]:
+    by_kind: dict[str, list[Any]] = {}
+    for specification in specifications_of(case):
+        by_kind.setdefault(specification.stage_kind, []).append(specification)
+    return [_issued(case, kind, by_kind[kind]) for kind in StageKind if kind in by_kind]
+
+
+def _issued(case: Any, kind: StageKind, revisions: list[Any]) -> Issued:
+    current = revisions[0]
+    parts = [(arch, pure_specification(current, arch)) for arch in case.arch_names]
+    stage = case.current_stage
+    at_it = stage is not None and stage.kind == kind and stage.state in OPEN_STATES
+    return Issued(kind, current, parts, list(_with_changes(revisions)), at_it)
+
+
+def _with_changes(revisions: list[Any]) -> Iterable[tuple[Any, list[Any]]]:
+    for new, old in zip(revisions, [*revisions[1:], None], strict=True):
+        yield new, changes_between(old, new) if old else []
+
+
+def prescription_facts(case: Any) -> list[tuple[str, str]]:
+    return [
+        ("Prescriber", str(case.prescriber or "")),
+        ("Licence number", case.prescriber.licence_number if case.prescriber else ""),
+        (
+            "Patient’s age and sex",
+            ", ".join(filter(None, [_age(case), case.get_patient_sex_display().lower()])),
+        ),
+        ("Work", case.work_description),
+        ("Definitive impression", case.get_impression_material_display()),
+        ("Denture base", case.base_material),
+        ("Shade", case.shade),
+        ("Wishes for the teeth", case.tooth_wishes),
+        ("Subcontractor", case.subcontractor),
+        ("Notes", case.notes),
+    ]
+
+
+def _age(case: Any) -> str:
+    return f"{case.patient_age} years" if case.patient_age is not None else ""

@@ -1,0 +1,64 @@
+"""The laboratory's own checklists."""
+
+from django.contrib import messages
+from django.http import Http404, HttpRequest, HttpResponse
+from django.urls import reverse
+from django.views.decorators.http import require_GET, require_http_methods
+
+from labcases.cases.actions.checklists import set_checklist
+from labcases.cases.choices import Place, StageKind
+from labcases.cases.queries import checklist_for, own_checklists
+from labcases.office.forms import ChecklistForm
+from labcases.pages.answers import answer_form, once, page, status_of
+from labcases.pages.gates import for_managers
+from labcases.prosthodontics.specification.steps import USUAL_STEPS
+
+
+@require_GET
+@for_managers
+def checklists(request: HttpRequest) -> HttpResponse:
+    own = own_checklists()
+    rows = [
+        {
+            "kind": kind,
+            "own": kind in own,
+            "count": own.get(kind) or len(USUAL_STEPS.get(kind, ())),
+        }
+        for kind in StageKind
+    ]
+    places = [(place.label, [row for row in rows if row["kind"].place == place]) for place in reversed(Place)]
+    return page(request, "office/checklists.html", {"places": places})
+
+
+@require_http_methods(["GET", "POST"])
+@for_managers
+def checklist(request: HttpRequest, kind: str) -> HttpResponse:
+    stage_kind = stage_kind_or_404(kind)
+    form = ChecklistForm(request.POST or None, initial={"steps": "\n".join(checklist_for(kind))})
+    usual = tuple(USUAL_STEPS.get(kind, ()))
+    seen = tuple(request.POST.getlist("seen"))
+
+    def act(steps: tuple[str, ...]) -> str:
+        set_checklist(stage_kind=kind, steps=() if steps == usual else steps, by=request.user, expected=seen)
+        messages.success(
+            request, f"The checklist of {stage_kind.label.lower()} is kept. It holds from the next start."
+        )
+        return reverse("office:checklists")
+
+    if "usual" in request.POST:
+        return once(request, lambda: act(usual))
+    answer = answer_form(request, form, lambda: act(tuple(form.cleaned_data["steps"])))
+    context = {
+        "form": form,
+        "kind": stage_kind,
+        "usual": usual,
+        "is_own": kind in own_checklists(),
+        "seen": seen or checklist_for(kind),
+    }
+    return answer or page(request, "office/checklist.html", context, status=status_of(form))
+
+
+def stage_kind_or_404(kind: str) -> StageKind:
+    if kind not in StageKind.values:
+        raise Http404
+    return StageKind(kind)

@@ -1,0 +1,86 @@
+"""Taking in a case, changing its prescription, and its signature."""
+
+from typing import Any
+
+from django.contrib import messages
+from django.http import HttpRequest, HttpResponse
+from django.urls import reverse
+from django.utils import timezone
+from django.views.decorators.http import require_http_methods, require_POST
+
+from labcases.cases.actions.intake import sign_prescription
+from labcases.cases.choices import CaseState
+from labcases.pages.answers import answer_form, once, page, status_of
+from labcases.pages.gates import case_or_404, for_managers, version_seen
+from labcases.pages.prescription import PrescriptionForm
+
+
+@require_http_methods(["GET", "POST"])
+@for_managers
+def new_case(request: HttpRequest) -> HttpResponse:
+    form = PrescriptionForm(_typed(request), user=request.user, today=timezone.localdate())
+
+    def act() -> str:
+        case = form.take_in(by=request.user, now=timezone.now())
+        _say_taken_in(request, case)
+        return reverse("office:case", args=[case.number])
+
+    answer = None if _only_looks(request) else answer_form(request, form, act)
+    return answer or _form_page(request, form, "office/new_case.html", {})
+
+
+@require_http_methods(["GET", "POST"])
+@for_managers
+def prescription(request: HttpRequest, number: str) -> HttpResponse:
+    case = case_or_404(request, number)
+    form = PrescriptionForm(_typed(request), user=request.user, today=timezone.localdate(), case=case)
+
+    def act() -> str:
+        form.amend(by=request.user, now=timezone.now(), expected_version=version_seen(request))
+        messages.success(request, f"The prescription of {case.number} is kept.")
+        return reverse("office:case", args=[case.number])
+
+    answer = None if _only_looks(request) else answer_form(request, form, act)
+    version = request.POST.get("version") or case.version
+    context = {"case": case, "version": version}
+    return answer or _form_page(request, form, "office/prescription.html", context)
+
+
+@require_POST
+@for_managers
+def sign(request: HttpRequest, number: str) -> HttpResponse:
+    """The laboratory holds the signed paper."""
+    case = case_or_404(request, number)
+
+    def act() -> str:
+        version = version_seen(request)
+        sign_prescription(case=case, by=request.user, expected_version=version, now=timezone.now())
+        messages.success(request, f"{case.number} counts as signed: the signed paper is with the laboratory.")
+        return reverse("office:case", args=[case.number])
+
+    return once(request, act)
+
+
+def _typed(request: HttpRequest) -> Any:
+    return request.POST if request.method == "POST" else None
+
+
+def _only_looks(request: HttpRequest) -> bool:
+    """Without scripts the published figures come by sending the form back and forth; nothing is kept."""
+    return "look" in request.POST
+
+
+def _form_page(
+    request: HttpRequest, form: PrescriptionForm, template: str, context: dict[str, Any]
+) -> HttpResponse:
+    if _only_looks(request):
+        form.errors.clear()
+    status = 200 if _only_looks(request) else status_of(form)
+    return page(request, template, {"form": form, **context}, status=status)
+
+
+def _say_taken_in(request: HttpRequest, case: Any) -> None:
+    if case.state == CaseState.INCOMPLETE:
+        messages.warning(request, f"Case {case.number} is kept, but its prescription is incomplete.")
+    else:
+        messages.success(request, f"Case {case.number} is taken in and complete on paper.")

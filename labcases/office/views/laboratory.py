@@ -1,0 +1,37 @@
+"""The laboratory's own details, and the way to everything that it sets for itself."""
+
+from django.contrib import messages
+from django.http import HttpRequest, HttpResponse
+from django.urls import reverse
+from django.utils import timezone
+from django.views.decorators.http import require_http_methods
+
+from labcases.cases.choices import CaseKind
+from labcases.measurements.standards import stored_standard
+from labcases.office.forms import LaboratoryForm
+from labcases.pages.answers import answer_form, page, status_of
+from labcases.pages.gates import for_managers, version_seen
+from labcases.people import queries
+from labcases.people.actions.staff import describe_laboratory
+
+
+@require_http_methods(["GET", "POST"])
+@for_managers
+def laboratory(request: HttpRequest) -> HttpResponse:
+    lab = queries.laboratory()
+    form = LaboratoryForm(request.POST or None, initial={"name": lab.name, "address": lab.address})
+
+    def act() -> str:
+        describe_laboratory(**form.cleaned_data, by=request.user, expected_version=version_seen(request))
+        messages.success(request, "The laboratory’s details are kept.")
+        return reverse("office:laboratory")
+
+    context = {
+        "form": form,
+        "lab": lab,
+        "version": request.POST.get("version") or lab.version,
+        "standard": stored_standard(timezone.localdate()),
+        "kinds": CaseKind,
+    }
+    answer = answer_form(request, form, act)
+    return answer or page(request, "office/laboratory.html", context, status=status_of(form))

@@ -1,0 +1,150 @@
+"""What the office does with one case: receive, hand over, send back, leave out, cancel, date, record for the clinic."""
+
+from typing import Any
+
+from django.contrib import messages
+from django.http import HttpRequest, HttpResponse
+from django.urls import reverse
+from django.utils import timezone
+from django.views.decorators.http import require_http_methods, require_POST
+
+from labcases.cases.actions import crossings
+from labcases.cases.actions.dates import set_dates
+from labcases.cases.actions.intake import cancel_case
+from labcases.cases.actions.moves import skip_stage
+from labcases.cases.actions.returns import send_back as return_work
+from labcases.cases.choices import OPEN_STATES, Place
+from labcases.cases.queries import stage_to_return_from, stages_of, stages_to_return_to
+from labcases.office.forms import DatesForm, ReasonForm
+from labcases.office.views.cases import back_to
+from labcases.pages.answers import answer_form, once, page, status_of
+from labcases.pages.gates import case_or_404, for_managers, stage_or_404, version_seen
+from labcases.pages.moving import ReceiveForm, SendBackForm
+
+
+def _case_page(case: Any) -> str:
+    return reverse("office:case", args=[case.number])
+
+
+def _shown(request: HttpRequest, template: str, form: Any, **context: Any) -> HttpResponse:
+    return page(request, template, {"form": form, **context}, status=status_of(form))
+
+
+@require_http_methods(["GET", "POST"])
+@for_managers
+def receive(request: HttpRequest, number: str) -> HttpResponse:
+    case = case_or_404(request, number)
+    form = ReceiveForm(request.POST or None)
+
+    def act() -> str:
+        crossings.receive_at_laboratory(case=case, **form.cleaned_data, by=request.user, now=timezone.now())
+        messages.success(request, f"{case.number} is received, its disinfection is noted.")
+        return back_to(request, _case_page(case))
+
+    answer = answer_form(request, form, act)
+    return answer or _shown(request, "office/receive.html", form, case=case, back=_back(request))
+
+
+@require_POST
+@for_managers
+def hand_over(request: HttpRequest, number: str) -> HttpResponse:
+    case = case_or_404(request, number)
+
+    def act() -> str:
+        crossings.hand_to_clinic(case=case, by=request.user, now=timezone.now())
+        messages.success(request, f"{case.number} is on its way to {case.practice}.")
+        return back_to(request, _case_page(case))
+
+    return once(request, act)
+
+
+@require_http_methods(["GET", "POST"])
+@for_managers
+def dates(request: HttpRequest, number: str) -> HttpResponse:
+    case = case_or_404(request, number)
+    to_come = [s for s in stages_of(case) if s.state in OPEN_STATES and s.place == Place.CLINIC]
+    form = DatesForm(request.POST or None, stages=to_come)
+
+    def act() -> str:
+        if form.changes:
+            set_dates(case=case, dates=form.changes, by=request.user, now=timezone.now())
+            messages.success(
+                request, f"The days of {case.number} are set; the bench’s days follow from them."
+            )
+        return back_to(request, _case_page(case))
+
+    answer = answer_form(request, form, act)
+    return answer or _shown(request, "office/dates.html", form, case=case, back=_back(request))
+
+
+@require_http_methods(["GET", "POST"])
+@for_managers
+def send_back(request: HttpRequest, number: str) -> HttpResponse:
+    case = case_or_404(request, number)
+    stage, places = stage_to_return_from(case), stages_to_return_to(case)
+    form = SendBackForm(request.POST or None, stages=places)
+
+    def act() -> str:
+        back = return_work(
+            stage=stage,
+            to=form.stage,
+            cause=form.cleaned_data["cause"],
+            note=form.cleaned_data["note"],
+            by=request.user,
+            expected_version=version_seen(request),
+            now=timezone.now(),
+        )
+        messages.success(
+            request, f"{case.number} goes back to {form.stage.label.lower()}, visit {back.visit}."
+        )
+        return _case_page(case)
+
+    answer = answer_form(request, form, act) if places else None
+    return answer or _shown(request, "office/send_back.html", form, case=case, stage=stage, places=places)
+
+
+@require_http_methods(["GET", "POST"])
+@for_managers
+def skip(request: HttpRequest, pk: int) -> HttpResponse:
+    stage = stage_or_404(request, pk)
+    form = ReasonForm(request.POST or None, label="Why this case does not need it")
+
+    def act() -> str:
+        skip_stage(
+            stage=stage,
+            by=request.user,
+            expected_version=version_seen(request),
+            reason=form.cleaned_data["reason"],
+            now=timezone.now(),
+        )
+        messages.success(request, f"{stage.label} is left out of {stage.case.number}.")
+        return _case_page(stage.case)
+
+    answer = answer_form(request, form, act)
+    return answer or _shown(request, "office/skip.html", form, case=stage.case, stage=stage)
+
+
+@require_http_methods(["GET", "POST"])
+@for_managers
+def cancel(request: HttpRequest, number: str) -> HttpResponse:
+    case = case_or_404(request, number)
+    form = ReasonForm(request.POST or None, label="Why it is cancelled")
+
+    def act() -> str:
+        cancel_case(
+            case=case,
+            by=request.user,
+            reason=form.cleaned_data["reason"],
+            expected_version=version_seen(request),
+            now=timezone.now(),
+        )
+        messages.success(request, f"Case {case.number} is cancelled.")
+        return _case_page(case)
+
+    answer = answer_form(request, form, act)
+    return answer or _shown(request, "office/cancel.html", form, case=case)
+
+
+def _back(request: HttpRequest) -> str:
+    """Where the form shall lead back to: kept through its errors, first given by the link that opened it."""
+    return request.POST.get("back") or request.GET.get("back", "")

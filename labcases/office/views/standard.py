@@ -1,0 +1,81 @@
+"""The laboratory's own dated standard: the one that is worked to, the next one, and those before."""
+
+from typing import Any
+
+from django.contrib import messages
+from django.http import HttpRequest, HttpResponse
+from django.urls import reverse
+from django.utils import timezone
+from django.views.decorators.http import require_http_methods
+
+from labcases.measurements.actions.standard import set_lab_standard
+from labcases.measurements.queries import lab_standards
+from labcases.measurements.standards import plain_standard
+from labcases.office.forms import StandardForm, norm_label
+from labcases.pages.answers import answer_form, page, status_of
+from labcases.pages.gates import for_managers
+from labcases.prosthodontics.quantities import ARCHES
+from labcases.prosthodontics.specification.lines import with_unit
+from labcases.prosthodontics.standard import HOUSE_STANDARD, SCHOOL_CHOICES, LabStandard, Norm
+
+
+@require_http_methods(["GET", "POST"])
+@for_managers
+def standard(request: HttpRequest) -> HttpResponse:
+    today, stored = timezone.localdate(), lab_standards()
+    newest = max(stored, key=lambda row: row.pk, default=None)
+    form = StandardForm(request.POST or None, standard=plain_standard(newest), today=today)
+    seen = request.POST.get("seen", str(newest.pk) if newest else "")
+
+    def act() -> str:
+        made = set_lab_standard(
+            norms=form.own_norms(),
+            schools=form.chosen_schools,
+            valid_from=form.cleaned_data["valid_from"],
+            note=form.cleaned_data["note"],
+            by=request.user,
+            now=timezone.now(),
+            expected=next((row for row in stored if str(row.pk) == seen), None),
+        )
+        messages.success(request, f"The {str(made)[:1].lower()}{str(made)[1:]} is kept.")
+        return reverse("office:standard")
+
+    answer = answer_form(request, form, act)
+    context = {"form": form, "seen": seen, "history": history(stored), "today": today, "arches": ARCHES}
+    return answer or page(request, "office/standard.html", context, status=status_of(form))
+
+
+def history(stored: list[Any]) -> list[dict[str, Any]]:
+    """The standards in the order in which they were written, newest first, each with what it changed."""
+    written = sorted(stored, key=lambda row: row.pk)
+    plain = [HOUSE_STANDARD, *(plain_standard(row) for row in written)]
+    rows = [
+        {"row": row, "changes": changes_in_words(before, after)}
+        for row, before, after in zip(written, plain, plain[1:], strict=False)
+    ]
+    return rows[::-1]
+
+
+def changes_in_words(before: LabStandard, after: LabStandard) -> list[str]:
+    old = {norm.key: norm for norm in before.norms}
+    figures = [
+        f"{norm_label(norm.dimension)}, {norm.arch}: {_figure(old.get(norm.key))} becomes {_figure(norm)}"
+        for norm in after.norms
+        if _figure(old.get(norm.key)) != _figure(norm)
+    ]
+    schools = [
+        f"{choice.label}: {before.schools.words(choice.name)} becomes {after.schools.words(choice.name)}"
+        for choice in SCHOOL_CHOICES
+        if getattr(before.schools, choice.name) != getattr(after.schools, choice.name)
+    ]
+    return figures + schools
+
+
+def _figure(norm: Norm | None) -> str:
+    """A norm as it reads in the list of changes."""
+    if norm is None:
+        return "nothing"
+    if norm.target is None:
+        return f"“{norm.note}”"
+    minus, plus = (with_unit(value.normalize(), norm.unit) for value in (norm.minus, norm.plus))
+    return f"{with_unit(norm.target.normalize(), norm.unit)} (−{minus}, +{plus})"
