@@ -62,30 +62,35 @@ def unroll(outline: RimOutline, *, half_length: float, height: float) -> Unrolle
     is shorter than asked.
     """
     inclination = outline.plan.labial_inclination
-    arc, heading = _labial_edge(outline)
+    arc, turned = _labial_edge(outline)
     reach = float(min(-arc[0], arc[-1]))
     if not 0 < half_length <= reach:
         raise InputError(
             "half_length", round(half_length, 2), f"at most {reach:.1f} mm, the rim's labial edge to one side"
         )
     flat = np.concatenate([np.arange(-half_length, half_length, SPACING), [half_length]])
-    bend = np.interp(flat, arc, heading) * np.cos(np.radians(inclination))
-    bend -= np.interp(0.0, flat, bend)
+    bend = np.interp(flat, arc, turned) - np.interp(0.0, arc, turned)
     face = height / float(np.sin(np.radians(inclination)))
     return Unrolled(flat, _walk(flat, bend), bend, face, inclination)
 
 
 def _labial_edge(outline: RimOutline) -> tuple[Array, Array]:
-    """Arc lengths from the midline and the direction of the labial edge, at the middles of its pieces."""
-    points = outline.labial
+    """Arc lengths from the midline along the labial edge, and the flat edge's direction there, radians.
+
+    Behind the canine lines the inclination fades, and the flat edge straightens with it.
+    """
+    points, lean = outline.labial, outline.frames.lean
     steps = np.diff(points, axis=0)
     lengths = np.hypot(steps[:, 0], steps[:, 1])
     arc = np.concatenate([[0.0], np.cumsum(lengths)])
     arc -= arc[int(np.argmin(np.abs(outline.frames.s)))]
-    heading = np.unwrap(np.arctan2(steps[:, 1], steps[:, 0]))
+    turn = np.diff(np.unwrap(np.arctan2(steps[:, 1], steps[:, 0])))
+    # The cosine of the inclination, from the face's sideways run per mm of height.
+    cosine = -np.sin(np.arctan(lean[1:-1]))
+    turned = np.concatenate([[0.0], np.cumsum(turn * cosine)])
     middles = (arc[1:] + arc[:-1]) / 2
     ends = np.concatenate([[arc[0]], middles, [arc[-1]]])
-    return ends, np.concatenate([heading[:1], heading, heading[-1:]])
+    return ends, np.concatenate([turned[:1], turned, turned[-1:]])
 
 
 def _walk(arc: Array, heading: Array) -> Array:
