@@ -17,6 +17,7 @@ CHECKS = [
     writes.sql_written_by_hand,
     writes.managers_reached_from_pages,
     core.foreign_imports_of_the_core,
+    core.printers_elsewhere,
     core.clocks_read,
     shape.signal_receivers,
     shape.migrations_without_a_name,

@@ -102,6 +102,11 @@ PLANTED_IMPORTS = {
         {"labcases/bench/planted.py": "from labcases.cases.models import Case"},
         "labcases.bench is not allowed to import labcases.cases.models",
     ),
+    "a page prints": (
+        "one-printer",
+        {"labcases/bench/planted.py": "def planted():\n    from weasyprint import HTML"},
+        "labcases.bench is not allowed to import weasyprint",
+    ),
     "a module imports the settings": (
         "settings-through-django",
         {"labcases/config/planted.py": "from labcases.config.settings import DEBUG"},
@@ -168,6 +173,11 @@ PLANTED_HABITS = {
         core.foreign_imports_of_the_core,
         {"labcases/prosthodontics/planted.py": "from ..cases import models"},
         "the core imports labcases.cases.models",
+    ),
+    "another module of the tickets prints": (
+        core.printers_elsewhere,
+        {"labcases/tickets/planted.py": "def f():\n    import weasyprint"},
+        "only labcases/tickets/pdf.py does",
     ),
     "an action reads the clock": (
         core.clocks_read,
