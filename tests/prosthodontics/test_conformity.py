@@ -66,6 +66,13 @@ def test_fewer_repeats_close_to_a_limit_are_taken_again(value: str, repeats: int
 
 
 @pytest.mark.parametrize(
+    ("value", "verdict"), [("21.329", WITHIN), ("21.328", AGAIN), ("20.672", AGAIN), ("20.671", OUTSIDE)]
+)
+def test_close_to_a_limit_means_closer_than_1_645_u(value: str, verdict: Verdict) -> None:
+    assert rim(value, Rule.SIMPLE, repeats=1).verdict is verdict
+
+
+@pytest.mark.parametrize(
     ("value", "verdict"), [("22", WITHIN), ("21.4", WITHIN), ("24", OUTSIDE), ("20.6", OUTSIDE)]
 )
 def test_one_reading_far_from_every_limit_is_enough(value: str, verdict: Verdict) -> None:

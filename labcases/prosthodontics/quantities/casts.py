@@ -14,7 +14,7 @@ CASTS: tuple[Quantity, ...] = (
         "min",
         between="From full wetting with the agent to rinsing.",
         how="By the clock; the agent's own label gives the time that is needed.",
-        stages=f"{ARRIVALS} repair copy_template",
+        stages=f"{ARRIVALS} repair copy_impression copy_template",
         arches=PATIENT,
         cannot_be=("0", "240"),
         unusual=("3", "60"),

@@ -25,6 +25,7 @@ STAGES = (
     "reline_impression",
     "reline",
     "repair",
+    "copy_impression",
     "copy_template",
 )
 BOTH = ARCHES

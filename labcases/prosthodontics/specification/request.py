@@ -43,11 +43,9 @@ class NumberText(str):
 
 
 def load_request(text: str | bytes) -> object:
-    """The document in a JSON text; refuses doubled names, bytes that are no text, and what is too long or
-    too deep.
+    """The document in a JSON text; refuses doubled names and what is no text, too long or too deep.
 
-    Numbers stay as they were written. NaN and Infinity are kept too, for the field that they stand in to
-    refuse.
+    Numbers stay as they were written. NaN and Infinity are let through, so that their field can be named.
     """
     if len(text) > LONGEST_DOCUMENT:
         raise InputError("document", f"{len(text)} characters", f"at most {LONGEST_DOCUMENT}")
@@ -57,7 +55,6 @@ def load_request(text: str | bytes) -> object:
             object_pairs_hook=_without_doubles,
             parse_int=NumberText,
             parse_float=NumberText,
-            parse_constant=NumberText,
         )
     except RecursionError:
         raise InputError("document", "too many brackets inside one another", "one flat JSON object") from None

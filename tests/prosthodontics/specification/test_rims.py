@@ -170,6 +170,21 @@ def test_a_computed_height_carries_the_uncertainty_of_its_figures() -> None:
     assert float(along or 0) == pytest.approx(1.3 / math.sin(math.radians(100)))
 
 
+def test_what_is_left_of_a_space_is_uncertain_by_both_figures() -> None:
+    """Derived here: 0.3 and 0.4 make 0.5."""
+    figures = {
+        name: Figure(Decimal(SPACE[name]), Decimal(u)) for name, u in zip(SPACE, ("0.3", "0.4"), strict=True)
+    }
+    assert rims("mandibular", figures).dimension(HEIGHT).uncertainty == Decimal("0.5")
+
+
+def test_a_limit_never_leaves_what_a_rim_can_be() -> None:
+    highest = rims("maxillary", anterior_height="45").dimension(HEIGHT)
+    assert (highest.lower, highest.upper) == (44, 45)
+    lowest = rims("maxillary", anterior_height="5").dimension(HEIGHT)
+    assert (lowest.lower, lowest.upper) == (5, 6)
+
+
 def test_one_unknown_uncertainty_leaves_the_whole_unknown() -> None:
     figures = {name: Figure(Decimal(value), Decimal("0.1")) for name, value in LIP.items()}
     figures["incisal_display"] = Figure(Decimal(1))
