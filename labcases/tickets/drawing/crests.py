@@ -1,11 +1,12 @@
-"""The curve that a rim, tray or base is drawn on: the patient's own where the cast was measured, else a nominal one."""
+"""The curve that the work is drawn on: the patient's own where the cast was measured, else a nominal one."""
 
 from dataclasses import dataclass
 
 from labcases.prosthodontics.arch import ArchForm, CastMeasurements, arch_from_cast
 from labcases.prosthodontics.errors import InputError
+from labcases.prosthodontics.outline.from_figures import cast_from_figures, missing_figures
 from labcases.prosthodontics.provenance import Provenance, Source
-from labcases.tickets.drawing.facts import CrestFacts, DrawingFacts
+from labcases.tickets.drawing.facts import DrawingFacts
 
 NOMINAL_SOURCE = Source(
     "middle of the usual range on edentulous casts, for drawing only", Provenance.MEMORY, "L"
@@ -13,7 +14,9 @@ NOMINAL_SOURCE = Source(
 NOT_THIS_PATIENT = "Not this patient’s arch: drawn on a nominal curve."
 FROM_THE_CAST = "Drawn on the arch measured on this patient’s cast."
 # Beyond this a drawing at full size has no room on the sheet.
-WIDEST_MM, DEEPEST_MM = 64.0, 52.0
+WIDEST_MM, DEEPEST_MM = 62.0, 56.0
+# Width between the posterior landmarks, depth, width and depth at the canines, mm (NOMINAL_SOURCE).
+NOMINAL = {"maxillary": (48.0, 44.0, 33.0, 10.5), "mandibular": (54.0, 42.0, 27.0, 6.5)}
 
 
 @dataclass(frozen=True)
@@ -25,22 +28,17 @@ class Crest:
     words: str
 
 
-# Width between the posterior landmarks, depth, width and depth at the canines, mm (NOMINAL_SOURCE).
-NOMINAL = {"maxillary": (48.0, 44.0, 33.0, 10.5), "mandibular": (54.0, 42.0, 27.0, 6.5)}
-
-
 def crest_for(facts: DrawingFacts) -> Crest:
-    """The crest to draw on. A cast whose figures make no arch, or one larger than the sheet, gives the nominal one."""
-    if facts.crest is None:
-        return nominal_crest(facts.arch)
-    width, depth = float(facts.crest.posterior_width), float(facts.crest.depth)
-    if width > WIDEST_MM or depth > DEEPEST_MM:
+    """The crest to draw on. A cast that makes no arch, or one larger than the sheet, gives the nominal one."""
+    if missing_figures(facts.arch, facts.cast):
         return nominal_crest(facts.arch)
     try:
-        cast = CastMeasurements.symmetric(facts.arch, posterior_width=width, depth=depth)
-        return Crest(arch_from_cast(cast), _canine(facts.crest, width), FROM_THE_CAST)
+        cast = cast_from_figures(facts.arch, {name: float(value) for name, value in facts.cast.items()})
+        crest = _crest(cast, FROM_THE_CAST)
     except InputError:
         return nominal_crest(facts.arch)
+    too_large = 2 * cast.left.half_width > WIDEST_MM or cast.left.depth > DEEPEST_MM
+    return nominal_crest(facts.arch) if too_large else crest
 
 
 def nominal_crest(arch: str) -> Crest:
@@ -48,8 +46,9 @@ def nominal_crest(arch: str) -> Crest:
     cast = CastMeasurements.symmetric(
         arch, posterior_width=width, depth=depth, canine_width=canines, canine_depth=canine_depth
     )
-    return Crest(arch_from_cast(cast), canines / 2, NOT_THIS_PATIENT)
+    return _crest(cast, NOT_THIS_PATIENT)
 
 
-def _canine(crest: CrestFacts, width: float) -> float:
-    return min(max(float(crest.canine_width) / 2, 6.0), 0.44 * width)
+def _crest(cast: CastMeasurements, words: str) -> Crest:
+    canine = cast.left.canine_half_width or 0.3 * cast.left.half_width
+    return Crest(arch_from_cast(cast), min(canine, 0.88 * cast.left.half_width), words)

@@ -23,22 +23,17 @@ class DimensionFacts:
 
 
 @dataclass(frozen=True, kw_only=True)
-class CrestFacts:
-    """What was measured on this patient's cast, mm: landmark to landmark, front to back, canine to canine."""
-
-    posterior_width: Decimal
-    depth: Decimal
-    canine_width: Decimal
-
-
-@dataclass(frozen=True, kw_only=True)
 class DrawingFacts:
-    """One arch's work of one stage kind. Without `crest` the arch is drawn on a nominal curve and says so."""
+    """One arch's work of one stage kind.
+
+    `cast` holds what was read on this patient's cast, mm by quantity name. Without a width, a depth and the
+    canines in it the arch is drawn on a nominal curve, and the drawing says so.
+    """
 
     kind: str
     arch: str
     dimensions: Mapping[str, DimensionFacts] = field(default_factory=dict)
-    crest: CrestFacts | None = None
+    cast: Mapping[str, Decimal] = field(default_factory=dict)
     # Which point of the papilla the labial offset starts at: a word of labcases.prosthodontics.outline.
     papilla_reference: str = "centre"
     # The share of the retromolar pad's height at which the lower rim ends.

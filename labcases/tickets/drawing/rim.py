@@ -96,5 +96,5 @@ def _plan(facts: DrawingFacts, drawn: dict[str, float], crest: Crest) -> RimPlan
             posterior_left=max(drawn["posterior_height_left"] - back, 3.0),
             posterior_right=max(drawn["posterior_height_right"] - back, 3.0),
         ),
-        end_angle=drawn["posterior_end_angle"],
+        posterior_end_angle=drawn["posterior_end_angle"],
     )

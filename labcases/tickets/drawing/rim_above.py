@@ -97,7 +97,7 @@ def _names(plan: Plan) -> list[Group]:
         names.append(tag(x, y + (5 if upper else -2), letter, bold=True))
     papilla = plan.rim.outline.papilla
     if papilla:
-        x, y = plan.place((1.2, papilla[1] - 11))
+        x, y = plan.place((1.2, papilla[1] - 13))
         names.append(tag(x, y, "Papilla", anchor="start"))
     return names
 

@@ -140,7 +140,7 @@ def _break(cut: Cut, u: float) -> Stroke:
 
 def _slope(cut: Cut) -> Point:
     """Run and rise of the sloped end on the patient's left, as far as there is room for it."""
-    steepness = math.tan(math.radians(cut.rim.outline.plan.end_angle))
+    steepness = math.tan(math.radians(cut.rim.outline.plan.posterior_end_angle))
     run = min(cut.rim.outline.plan.heights.posterior_left / steepness, LONGEST_SLOPE)
     return run, run * steepness
 
@@ -233,7 +233,7 @@ def _end_slope(cut: Cut, top: float) -> list[Group]:
     label = cut.rim.label("posterior_end_angle")
     if label is None:
         return []
-    angle, corner = cut.rim.outline.plan.end_angle, cut.place(END, 0)
+    angle, corner = cut.rim.outline.plan.posterior_end_angle, cut.place(END, 0)
     at = _round(corner, END_ARC, cut.down * angle / 2)
     marks = (arc(corner, END_ARC, 0, cut.down * angle, MEASURE),)
     return [label.placed(WIDTH - LABEL_WIDTH, top, leader=((at[0], top - 0.4), at), marks=marks)]
