@@ -7,7 +7,7 @@ from django.utils import timezone
 
 from labcases.bench.forms import CorrectionForm
 from labcases.bench.views.answers import once_or_error
-from labcases.bench.views.rows import figure
+from labcases.bench.views.rows import aim, figure
 from labcases.bench.views.sheet import sheet_address
 from labcases.cases.actions.moves import require_place
 from labcases.measurements.actions.readings import correct_reading
@@ -51,7 +51,7 @@ def _context(reading: Any, form: CorrectionForm) -> dict[str, Any]:
         "case": reading.stage.case,
         "form": form,
         "kind": quantity(reading.quantity),
-        "line": line,
+        "target": aim(line) if line else "",
         "label": line.label if line else quantity(reading.quantity).label,
         "was": figure(reading.value, reading.unit),
         "repeats": ", ".join(mm(Decimal(text)) for text in reading.repeats),

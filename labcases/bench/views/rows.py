@@ -36,6 +36,14 @@ def limits(line: Any) -> str:
     return f"at most {plain(high, line.unit)}" if high is not None else ""
 
 
+def aim(line: Any) -> str:
+    """What a line asks, on one line: "18.0 mm (17.0 to 19.0)", or its wording."""
+    if line.target is None:
+        return line.wording
+    said = limits(line)
+    return f"{figure(line.target, line.unit)} ({said})" if said else figure(line.target, line.unit)
+
+
 @dataclass(frozen=True)
 class Row:
     """One dimension of one arch: a line of the specification, a figure to take, or both."""
