@@ -84,6 +84,14 @@ PLANTED_IMPORTS = {
         {"labcases/planning/working_time/planted.py": "from labcases.planning import scheduling"},
         "labcases.planning.working_time is not allowed to import labcases.planning.scheduling",
     ),
+    "a drawing reads rows": (
+        "same-order-in-tickets",
+        {
+            "labcases/tickets/models.py": "",
+            "labcases/tickets/drawing/planted.py": "def planted():\n    from labcases.tickets import models",
+        },
+        "labcases.tickets.drawing is not allowed to import labcases.tickets.models",
+    ),
     "the core imports Django": (
         "core-without-framework",
         {"labcases/prosthodontics/planted.py": "from django.db import models"},
