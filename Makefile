@@ -1,6 +1,6 @@
 # One word per job; CI uses the same words. `make` alone lists them.
 .DEFAULT_GOAL := help
-.PHONY: help setup run demo test test-fast lint
+.PHONY: help setup run demo test test-fast lint prove
 
 help: ## list the jobs
 	@awk -F ':.*## ' '/^[a-z-]+:.*## / {printf "  make %-10s %s\n", $$1, $$2}' $(MAKEFILE_LIST)
@@ -24,3 +24,8 @@ test-fast: ## SQLite only, no browser, no planted faults
 
 lint: ## style, types, layers, migrations, deployment settings
 	@.ci/lint
+
+prove: ## the long forms of the proofs, on both databases; takes hours, so CI runs the short ones
+	@.ci/setup
+	@env -u DATABASE_URL .venv/bin/pytest -q --full -m full --timeout 20000 -n 2 --dist loadfile
+	@tests/tools/with-postgres .venv/bin/pytest -q --full -m full --only-database --timeout 20000 -n 2 --dist loadfile
