@@ -89,6 +89,7 @@ class ArchFacts:
     cast: tuple[tuple[str, Decimal], ...] = ()
     papilla_reference: str = "centre"
     pad_level: float = 2 / 3
+    corrected: bool = False
 
     @property
     def title(self) -> str:
@@ -112,6 +113,7 @@ class ArchFacts:
             cast=dict(self.cast),
             papilla_reference=self.papilla_reference,
             pad_level=self.pad_level,
+            corrected=self.corrected,
         )
 
 

@@ -34,7 +34,7 @@ def crest_for(facts: DrawingFacts) -> Crest:
         return nominal_crest(facts.arch)
     try:
         cast = cast_from_figures(facts.arch, {name: float(value) for name, value in facts.cast.items()})
-        crest = _crest(cast, FROM_THE_CAST)
+        crest = _crest(cast, FROM_THE_CAST, corrected=facts.corrected)
     except InputError:
         return nominal_crest(facts.arch)
     too_large = 2 * cast.left.half_width > WIDEST_MM or cast.left.depth > DEEPEST_MM
@@ -49,6 +49,6 @@ def nominal_crest(arch: str) -> Crest:
     return _crest(cast, NOT_THIS_PATIENT)
 
 
-def _crest(cast: CastMeasurements, words: str) -> Crest:
+def _crest(cast: CastMeasurements, words: str, *, corrected: bool = False) -> Crest:
     canine = cast.left.canine_half_width or 0.3 * cast.left.half_width
-    return Crest(arch_from_cast(cast), min(canine, 0.88 * cast.left.half_width), words)
+    return Crest(arch_from_cast(cast, corrected=corrected), min(canine, 0.88 * cast.left.half_width), words)

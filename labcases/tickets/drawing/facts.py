@@ -38,6 +38,8 @@ class DrawingFacts:
     papilla_reference: str = "centre"
     # The share of the retromolar pad's height at which the lower rim ends.
     pad_level: float = 2 / 3
+    # Whether the cast's width and depth get the published correction before the curve is drawn.
+    corrected: bool = False
 
     def size(self, name: str, *, otherwise: float) -> float:
         """A dimension's target as a length to draw with, or the usual figure where there is none."""

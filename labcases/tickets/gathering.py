@@ -1,0 +1,205 @@
+"""Reads of one stage put into words for its ticket. Two gatherings of an unchanged stage are equal."""
+
+import datetime
+
+from django.utils import timezone
+
+from labcases.cases.choices import OPEN_STATES, Place
+from labcases.cases.models import Case, Return, Stage
+from labcases.cases.queries import checklist_for
+from labcases.measurements.models import Reading, Specification
+from labcases.measurements.queries import (
+    Box,
+    boxes_for,
+    changes_between,
+    figures_of,
+    pure_specification,
+    revisions,
+    standing_readings,
+)
+from labcases.measurements.standards import plain_standard
+from labcases.people.queries import laboratory
+from labcases.prosthodontics.conformity import Rule
+from labcases.prosthodontics.outline.from_figures import CANINES, DEPTHS, WIDTHS
+from labcases.prosthodontics.specification import lines as core
+from labcases.prosthodontics.uncertainty import INSTRUMENTS
+from labcases.tickets.facts import (
+    ArchFacts,
+    FigureFacts,
+    LineFacts,
+    MeasuredFacts,
+    SpecificationFacts,
+    StepFacts,
+    TicketFacts,
+)
+
+# What the arch's curve is drawn from, where it was measured on the cast.
+OF_THE_CAST = {*WIDTHS["maxillary"], *WIDTHS["mandibular"], *DEPTHS, *CANINES, "canine_eminence_depth"}
+
+
+def gather_facts(stage: Stage) -> TicketFacts:
+    """Everything that the ticket of a laboratory stage says, as it stands in the database now."""
+    case, house = stage.case, laboratory()
+    issued = list(revisions(case, stage.kind)[:2])
+    boxes = boxes_for(stage, issued[0] if issued else None)
+    following = _next_clinic_stage(stage)
+    return TicketFacts(
+        laboratory=house.name,
+        laboratory_address=house.address,
+        case_number=case.number,
+        case_kind=case.get_kind_display(),
+        arches=case.get_arches_display(),
+        practice=case.practice.name,
+        practice_code=case.practice.code,
+        practice_address=" ".join(case.practice.address.split()),
+        prescriber=str(case.prescriber or ""),
+        licence_number=case.prescriber.licence_number if case.prescriber else "",
+        signed=f"Signed {moment(case.signed_at)}" if case.signed_at else "",
+        patient_code=case.patient_code,
+        stage_kind=stage.kind,
+        stage=stage.label,
+        visit=stage.visit,
+        assignee=str(stage.assignee or ""),
+        planned=day(stage.planned_on),
+        due=day(stage.due_on),
+        wanted_back=day(following.due_on) if following else "",
+        wanted_for=following.label if following else "",
+        work_description=case.work_description,
+        impression_material=case.get_impression_material_display(),
+        base_material=case.base_material,
+        shade=case.shade,
+        tooth_wishes=case.tooth_wishes,
+        notes=case.notes,
+        subcontractor=case.subcontractor,
+        disinfected=_disinfected(case),
+        came_back=_came_back(stage),
+        specification=_specification(issued[0], case, boxes) if issued else None,
+        changes=changes_in_words(*reversed(issued)) if len(issued) == 2 else (),
+        steps=_steps(stage),
+        figures=tuple(_figure(box) for box in boxes if box.line is None),
+    )
+
+
+def day(value: datetime.date | None) -> str:
+    return f"{value:%a} {value.day} {value:%b %Y}" if value else ""
+
+
+def moment(value: datetime.datetime) -> str:
+    local = timezone.localtime(value)
+    return f"{day(local)}, {local:%H:%M}"
+
+
+def changes_in_words(old: Specification, new: Specification) -> tuple[str, ...]:
+    """What a newer revision of a specification says otherwise, one sentence for each line."""
+    return tuple(f"{arch.capitalize()}, {change.words}" for arch, change in changes_between(old, new))
+
+
+def _next_clinic_stage(stage: Stage) -> Stage | None:
+    later = stage.case.stages.filter(
+        place=Place.CLINIC, position__gt=stage.position, state__in=OPEN_STATES
+    ).order_by("position")
+    return later.first()
+
+
+def _disinfected(case: Case) -> tuple[str, ...]:
+    last = case.disinfections.select_related("by").last()
+    if last is None:
+        return ()
+    asked = f"{last.minutes} min (the label asks {last.minutes_required})"
+    return (f"{last.agent}, {asked}; {last.by}, {moment(last.at)}",)
+
+
+def _came_back(stage: Stage) -> str:
+    """Why a visit after the first repeats work."""
+    found = (
+        Return.objects.filter(case=stage.case, visit=stage.visit).select_related("by", "from_stage").first()
+    )
+    if found is None:
+        return ""
+    sent = f"Sent back from {found.from_stage.label.lower()} by {found.by}, {moment(found.at)}."
+    return " ".join(filter(None, (f"{found.get_cause_display()}.", found.note, sent)))
+
+
+def _steps(stage: Stage) -> tuple[StepFacts, ...]:
+    own = list(stage.steps.select_related("done_by"))
+    if not own:
+        return tuple(StepFacts(text=text) for text in checklist_for(stage.kind))
+    return tuple(
+        StepFacts(text=step.text, done=f"{step.done_by}, {moment(step.done_at)}" if step.done_at else "")
+        for step in own
+    )
+
+
+def _specification(issued: Specification, case: Case, boxes: list[Box]) -> SpecificationFacts:
+    readings = standing_readings(case)
+    rule = Rule(issued.rule).words
+    arches = [_arch(issued, arch, boxes, readings) for arch in case.arch_names]
+    choices = pure_specification(issued, case.arch_names[0]).choices
+    return SpecificationFacts(
+        revision=issued.revision,
+        issued=moment(issued.issued_at),
+        issued_by=str(issued.issued_by),
+        rule="" if any(rule in choice for choice in choices) else rule,
+        choices=choices,
+        arches=tuple(arches),
+    )
+
+
+def _arch(issued: Specification, arch: str, boxes: list[Box], readings: list[Reading]) -> ArchFacts:
+    plain, schools = pure_specification(issued, arch), plain_standard(issued.standard).schools
+    taken = {box.line.name: box for box in boxes if box.line and box.arch == arch}
+    cast = {name: figure.value for name, figure in figures_of(readings, arch).items() if name in OF_THE_CAST}
+    return ArchFacts(
+        arch=arch,
+        lines=tuple(_line(each, taken.get(each.name)) for each in plain.dimensions),
+        notes=plain.notes,
+        cast=tuple(sorted(cast.items())),
+        papilla_reference=schools.papilla_reference,
+        pad_level=float(schools.pad_fraction),
+        corrected=schools.arch_correction == "corrected",
+    )
+
+
+def _line(line: core.Dimension, box: Box | None) -> LineFacts:
+    return LineFacts(
+        name=line.name,
+        label=line.label,
+        target=line.target,
+        figure=core.figure(line.target, line.unit) if line.target is not None else "",
+        unit=line.unit,
+        unit_sign=core.UNIT_SIGNS.get(line.unit, ""),
+        limits=line.limits_in_words.strip(" ()"),
+        wording=line.wording,
+        basis=line.basis.value,
+        why=line.why,
+        source=line.source,
+        formula=line.formula,
+        measurable=line.measurable,
+        measured=_measured(box) if box else None,
+    )
+
+
+def _figure(box: Box) -> FigureFacts:
+    return FigureFacts(
+        label=box.quantity.label,
+        arch=box.arch,
+        unit_sign=core.UNIT_SIGNS[box.quantity.unit].strip(),
+        between=box.quantity.landmarks,
+        measured=_measured(box),
+    )
+
+
+def _measured(box: Box) -> MeasuredFacts | None:
+    """What was taken at this stage; for a figure that nothing is held against, what was taken before it."""
+    reading = box.standing or (box.before if box.line is None else None)
+    if reading is None:
+        return None
+    judgement = box.judgement if reading is box.standing else None
+    return MeasuredFacts(
+        figure=core.figure(reading.value.normalize(), reading.unit),
+        repeats=", ".join(reading.repeats) if len(reading.repeats) > 1 else "",
+        verdict=judgement.verdict.value if judgement else "",
+        words=judgement.words if judgement else "",
+        instrument=INSTRUMENTS[reading.instrument].label.lower() if reading.instrument in INSTRUMENTS else "",
+        taken=f"{reading.by}, {moment(reading.measured_at)}",
+    )
