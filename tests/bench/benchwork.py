@@ -57,7 +57,11 @@ def stage_at_work(*, by, kind=StageKind.OCCLUSION_RIMS, **prescription):
 
 def form(stage=None, **fields):
     """A form as a page sends it, with a key of its own; dashes of field names are written as double underscores."""
-    sent = {"one_time_key": f"key-{next(KEYS)}", "instrument_mm": "digital_caliper", "instrument_deg": "protractor"}
+    sent = {
+        "one_time_key": f"key-{next(KEYS)}",
+        "instrument_mm": "digital_caliper",
+        "instrument_deg": "protractor",
+    }
     if stage is not None:
         sent["version"] = stage.version
     return {**sent, **{name.replace("__", "-"): value for name, value in fields.items()}}

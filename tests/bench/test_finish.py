@@ -110,6 +110,7 @@ def test_a_single_figure_left_out_is_no_obstacle(client, technician):
 
     assert finish(client, stage, **rest).url == reverse("bench:work")
     assert seen(stage).state == "done"
+    assert "1 figure was not measured." in text(client.get(reverse("bench:work")))
 
 
 def test_a_page_as_somebody_left_it_before_does_not_finish(client, technician):

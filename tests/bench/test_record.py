@@ -35,7 +35,8 @@ def save(client, technician, stage):
 
 def readings(stage):
     return {
-        (reading.quantity, reading.arch): reading for reading in stage.readings.filter(superseded_by__isnull=True)
+        (reading.quantity, reading.arch): reading
+        for reading in stage.readings.filter(superseded_by__isnull=True)
     }
 
 
@@ -111,7 +112,11 @@ def test_an_unusual_figure_is_kept_after_one_confirming_tap(save, stage):
     assert readings(stage) == {}
     assert 'name="keep" value="maxillary-anterior_height"' in asked.content.decode()
 
-    save(maxillary__anterior_height__1="31", maxillary__anterior_width__1="8.1", keep="maxillary-anterior_height")
+    save(
+        maxillary__anterior_height__1="31",
+        maxillary__anterior_width__1="8.1",
+        keep="maxillary-anterior_height",
+    )
 
     assert readings(stage)["anterior_height", "maxillary"].value == Decimal(31)
     assert readings(stage)["anterior_width", "maxillary"].value == Decimal("8.1")

@@ -59,7 +59,9 @@ def test_every_target_says_why_on_the_page_itself(client, technician):
 
     said = text(open_sheet(client, technician, stage))
 
-    line = stage.case.specifications.order_by("-revision")[0].lines.get(arch="maxillary", name="anterior_height")
+    line = stage.case.specifications.order_by("-revision")[0].lines.get(
+        arch="maxillary", name="anterior_height"
+    )
     assert line.why in said
     assert f"Source: {line.source}".split(" (")[0] in said
 
@@ -89,7 +91,9 @@ def test_a_figure_outside_is_offered_to_be_measured_again(client, technician):
 
 def test_the_figure_of_an_earlier_stage_stands_beside_the_box(client, technician):
     stage = stage_at_work(by=technician, kind="master_cast")
-    record_readings(stage=stage, entries=[entry("sulcus_to_papilla", "12.5")], by=technician, now=an_hour_ago())
+    record_readings(
+        stage=stage, entries=[entry("sulcus_to_papilla", "12.5")], by=technician, now=an_hour_ago()
+    )
     finish_stage(stage=stage, by=technician, expected_version=stage.version, now=an_hour_ago())
     base = seen(Case.objects.get(pk=stage.case_id).current_stage)
     start_stage(stage=base, by=technician, expected_version=base.version, now=an_hour_ago())
@@ -172,7 +176,9 @@ def test_work_that_came_back_says_from_where_and_why(client, technician):
 
 def test_a_new_revision_shows_what_changed(client, technician):
     stage = stage_at_work(by=technician, figures=LIP_LINE)
-    record_readings(stage=stage, entries=[entry("sulcus_to_papilla", "12.5")], by=technician, now=an_hour_ago())
+    record_readings(
+        stage=stage, entries=[entry("sulcus_to_papilla", "12.5")], by=technician, now=an_hour_ago()
+    )
 
     said = text(open_sheet(client, technician, stage))
 
@@ -229,7 +235,11 @@ def test_more_figures_take_no_more_queries(client, technician, django_assert_max
     record_readings(stage=make, entries=[entry("anterior_height", "22.0")], by=technician, now=an_hour_ago())
     with django_assert_max_num_queries(12) as one:
         client.get(url)
-    more = [entry("anterior_width", "8.0"), entry("posterior_width", "10.0"), entry("sulcus_to_papilla", "12.5")]
+    more = [
+        entry("anterior_width", "8.0"),
+        entry("posterior_width", "10.0"),
+        entry("sulcus_to_papilla", "12.5"),
+    ]
     record_readings(stage=make, entries=more, by=technician, now=an_hour_ago())
     with django_assert_max_num_queries(12) as more_rows:
         client.get(url)

@@ -29,7 +29,9 @@ def test_what_is_in_progress_comes_first_then_what_is_due_first(client, technici
     late = waiting_stage(to=technician, wanted_in_days=9)
     soon = waiting_stage(to=technician, wanted_in_days=3)
     held = stage_at_work(by=technician)
-    hold_stage(stage=held, by=technician, expected_version=held.version, reason="Asked back", now=an_hour_ago())
+    hold_stage(
+        stage=held, by=technician, expected_version=held.version, reason="Asked back", now=an_hour_ago()
+    )
     begun = stage_at_work(by=technician, wanted_in_days=20)
 
     response = open_work(client, technician)

@@ -17,7 +17,7 @@ from labcases.cases.actions.moves import hold_stage
 from labcases.measurements.actions.finishing import NeedsReason, finish_bench_stage
 from labcases.measurements.actions.readings import record_readings
 from labcases.measurements.choices import Verdict
-from labcases.measurements.queries import boxes_for, current_specification
+from labcases.measurements.queries import boxes_for, current_specification, not_measured
 from labcases.pages.answers import once
 from labcases.pages.drafts import drop_draft, keep_draft
 from labcases.pages.gates import for_laboratory, stage_or_404, version_seen
@@ -81,7 +81,9 @@ def save_and_finish(request: HttpRequest, stage: Any) -> HttpResponse:
 def finish_now(request: HttpRequest, stage: Any, *, now: datetime.datetime, reason: str = "") -> None:
     version = version_seen(request)
     finish_bench_stage(stage=stage, by=request.user, expected_version=version, now=now, reason=reason)
-    messages.success(request, f"{stage.label} of {stage.case.number} is finished.")
+    left_out = len(not_measured(boxes_for(stage, current_specification(stage.case, stage.kind))))
+    words = f" {left_out} figures were not measured." if left_out > 1 else " 1 figure was not measured."
+    messages.success(request, f"{stage.label} of {stage.case.number} is finished.{words if left_out else ''}")
 
 
 def save_sheet(request: HttpRequest, stage: Any, *, then: Act, holding: bool = False) -> HttpResponse:
