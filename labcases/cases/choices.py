@@ -197,11 +197,11 @@ class Act(models.TextChoices):
 class Decision(models.TextChoices):
     """Why an open case waits for the office, the most pressing first."""
 
-    LATE = "late", "Late at the laboratory"
+    LATE = "late", "Late"
     OVERDUE = "overdue", "Out at the clinic, nothing heard"
     CAME_BACK = "came_back", "Came back"
     INCOMPLETE = "incomplete", "Prescription incomplete"
     UNASSIGNED = "unassigned", "Nobody has it yet"
     TO_RECEIVE = "to_receive", "On its way here"
     TO_HAND_OVER = "to_hand_over", "Ready for the clinic"
-    SOON = "soon", "Due next"
+    SOON = "soon", "Due soon"

@@ -36,7 +36,7 @@ SPACER = "spacer_thickness"
 class CaseFilter(forms.Form):
     """The list's filters as they stand in its address; a value that is none of its choices filters nothing."""
 
-    q = forms.CharField(label="Number, practice or patient’s code", required=False, max_length=60)
+    q = forms.CharField(label="Search", required=False, max_length=60)
     state = forms.ChoiceField(
         required=False,
         choices=[
@@ -383,6 +383,14 @@ class NormRow:
     def sources(self) -> list[str]:
         """Where the figures come from, each source once."""
         return list(dict.fromkeys(norm.source.words for norm in self.norms.values()))
+
+    @property
+    def rests_on(self) -> str:
+        """The class of evidence in a word or two; the citation stands behind it."""
+        norms = self.norms.values()
+        if any(HOUSE_STANDARD.find(*norm.key) != norm for norm in norms):
+            return "our own"
+        return ", ".join(dict.fromkeys(norm.source.provenance.words for norm in norms))
 
     @property
     def notes(self) -> list[str]:

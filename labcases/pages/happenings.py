@@ -13,6 +13,7 @@ from labcases.prosthodontics.quantities import QUANTITIES
 from labcases.prosthodontics.specification.lines import with_unit
 
 HANDINGS = (Act.RECEIVED, Act.HANDED_OVER, Act.ARRIVED)
+FEW = 3
 People = Mapping[int, str]
 
 
@@ -69,8 +70,10 @@ def _received(event: Event, people: People) -> str:
 
 def _finished(event: Event, people: People) -> str:
     unticked = event.after.get("steps_not_ticked") or []
-    left = f"Steps not ticked: {'; '.join(unticked)}" if unticked else ""
-    return ". ".join(filter(None, [event.after.get("outcome", ""), left]))
+    left = (
+        f"Not ticked: {'; '.join(unticked)}" if len(unticked) <= FEW else f"{len(unticked)} steps not ticked"
+    )
+    return ". ".join(filter(None, [event.after.get("outcome", ""), left if unticked else ""]))
 
 
 def _sent_back(event: Event, people: People) -> str:

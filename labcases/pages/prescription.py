@@ -83,12 +83,7 @@ class PrescriptionForm(forms.Form):
         required=False,
         widget=forms.TextInput(attrs={"inputmode": "numeric", "autocomplete": "off"}),
     )
-    patient_sex = forms.ChoiceField(
-        label="Sex",
-        choices=[("", "Not stated"), *Sex.choices],
-        required=False,
-        help_text="Only for the display tables.",
-    )
+    patient_sex = forms.ChoiceField(label="Sex", choices=[("", "Not stated"), *Sex.choices], required=False)
     kind = forms.ChoiceField(
         label="Kind of work", choices=CaseKind.choices, widget=forms.RadioSelect, initial=CaseKind.COMPLETE
     )

@@ -8,7 +8,7 @@ from django.http import HttpRequest, HttpResponse
 from django.utils import timezone
 from django.views.decorators.http import require_GET
 
-from labcases.cases.choices import OPEN_STATES, CaseState, Location, Place, StageKind
+from labcases.cases.choices import CaseState, Location, Place, StageKind
 from labcases.cases.queries import events_of, returns_of, with_stages
 from labcases.cases.rules import missing_from_prescription
 from labcases.measurements.queries import (
@@ -25,6 +25,8 @@ from labcases.people.queries import bench_people, laboratory
 from labcases.prosthodontics.quantities import QUANTITIES
 from labcases.prosthodontics.uncertainty import INSTRUMENTS
 
+RECENT = 12
+
 
 @require_GET
 @for_managers
@@ -33,6 +35,7 @@ def case(request: HttpRequest, number: str) -> HttpResponse:
     stages = list(with_stages(found).stages.all())
     returns = list(returns_of(found))
     people = list(bench_people())
+    log = happenings(events_of(found), people)
     context = {
         "case": found,
         "today": timezone.localdate(),
@@ -43,7 +46,8 @@ def case(request: HttpRequest, number: str) -> HttpResponse:
         "step": next_step(found),
         "figures": figures_that_stand(found),
         "specifications": issued(found),
-        "log": happenings(events_of(found), people),
+        "log": log[:RECENT],
+        "earlier": log[RECENT:],
         "people": people,
         "prescription": prescription_facts(found),
         "here": request.path,
@@ -96,7 +100,6 @@ class Issued:
     current: Any
     parts: list[tuple[str, Any]]
     history: list[tuple[Any, list[Any]]]
-    is_open: bool
 
 
 def issued(case: Any) -> list[Issued]:
@@ -109,9 +112,7 @@ def issued(case: Any) -> list[Issued]:
 def _issued(case: Any, kind: StageKind, revisions: list[Any]) -> Issued:
     current = revisions[0]
     parts = [(arch, pure_specification(current, arch)) for arch in case.arch_names]
-    stage = case.current_stage
-    at_it = stage is not None and stage.kind == kind and stage.state in OPEN_STATES
-    return Issued(kind, current, parts, list(_with_changes(revisions)), at_it)
+    return Issued(kind, current, parts, list(_with_changes(revisions)))
 
 
 def _with_changes(revisions: list[Any]) -> Iterable[tuple[Any, list[Any]]]:

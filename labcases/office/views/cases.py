@@ -33,6 +33,7 @@ def cases(request: HttpRequest) -> HttpResponse:
     listed = Paginator(find_cases(request.user, today=today, **wanted), PAGE_SIZE)
     context = {
         "form": form,
+        "filters": [form[name] for name in ("state", "stage", "where", "practice", "person")],
         "page": listed.get_page(request.GET.get("page")),
         "today": today,
         "people": people,

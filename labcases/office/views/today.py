@@ -17,7 +17,7 @@ from labcases.pages.gates import for_managers
 from labcases.people.queries import bench_people, laboratory
 
 LEADS = {
-    Decision.LATE: "The bench should have been done. Move the day with the practice, or give the work to somebody.",
+    Decision.LATE: "This should have left the bench. Move the day with the practice, or give the work to somebody.",
     Decision.OVERDUE: "The appointment has passed and the practice has not said how it went.",
     Decision.CAME_BACK: "Work to be done again. Look at the cause before it goes to the bench.",
     Decision.INCOMPLETE: "These cannot go to the bench until what is missing is written.",
@@ -41,9 +41,11 @@ class Row:
     @property
     def step(self) -> str:
         """The one thing to do: its name in the template."""
-        if self.decision == Decision.INCOMPLETE:
+        if self.case.state == CaseState.INCOMPLETE:
             return "complete"
-        if self.case.location == Location.TO_LABORATORY and self.case.state == CaseState.OPEN:
+        if self.decision == Decision.SOON:
+            return "look"
+        if self.case.location == Location.TO_LABORATORY:
             return "receive"
         if self.decision == Decision.OVERDUE:
             return "record"
@@ -69,7 +71,7 @@ def today(request: HttpRequest) -> HttpResponse:
     context = {
         "today": day,
         "groups": groups,
-        "count": sum(len(group.rows) for group in groups),
+        "count": sum(len(group.rows) for group in groups if group.decision != Decision.SOON),
         "people": bench_people(),
         "here": request.path,
     }
