@@ -55,9 +55,12 @@ class Clock:
     at: datetime.datetime
 
     @classmethod
-    def days_back(cls, now: datetime.datetime, days: int) -> "Clock":
-        start = (now - datetime.timedelta(days=days)).replace(hour=8, minute=10, second=0, microsecond=0)
-        return cls(now, start)
+    def working_days_back(cls, now: datetime.datetime, days: int) -> "Clock":
+        start = now
+        while days > 0:
+            start -= datetime.timedelta(days=1)
+            days -= start.weekday() < 5
+        return cls(now, start.replace(hour=8, minute=10, second=0, microsecond=0))
 
     def minutes_on(self, minutes: int = 25) -> datetime.datetime:
         self.at = min(self.at + datetime.timedelta(minutes=minutes), self.now)

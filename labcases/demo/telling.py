@@ -52,11 +52,28 @@ class Telling:
         self.manager = people["ledger"]
         self.clinician = people[story.prescriber]
         self.dice = random.Random(f"{story.practice} {story.patient} {story.at}")
-        self.clock = Clock.days_back(now, days=2 * self._stages_behind() + 6)
+        self.clock = Clock.working_days_back(now, self._days_told())
 
-    def _stages_behind(self) -> int:
-        path = list(path_for(self.story.kind))
-        return path.index(StageKind(self.story.at)) + (6 if self.story.back_to else 0)
+    def _days_told(self) -> int:
+        """How many mornings the story takes, so that its last act lies just before now."""
+        path = [kind.place for kind in path_for(self.story.kind)]
+        kinds = list(path_for(self.story.kind))
+        first = path.index(Place.LABORATORY)
+        here = kinds.index(StageKind(self.story.at))
+        days = sum(self._days_of(path, index) for index in range(first, here)) + 1
+        if self.story.reached != "arriving":
+            days += self._days_of(path, here) - 1
+        # What waits since a day that has passed was there before that day.
+        days += max(0, 1 - self.story.due_in) if self.story.due_in < 0 else 0
+        if self.story.back_to:
+            last = kinds.index(StageKind(self.story.then)) if self.story.then else here - 1
+            days += sum(self._days_of(path, n) for n in range(kinds.index(self.story.back_to), last + 1)) + 1
+        return days
+
+    def _days_of(self, path: list[Place], index: int) -> int:
+        """A morning for the stage, and one more where the case has crossed over to it."""
+        crossed = path[index] == Place.CLINIC or path[index - 1] == Place.CLINIC
+        return 2 if crossed else 1
 
     @transaction.atomic
     def tell(self) -> Case:

@@ -1,0 +1,155 @@
+"""Photographs every page of the demo laboratory: `python -m tests.tools.screens OUT_DIR [--only WORD] [--plain]`.
+
+Starts its own site on a free port with a database of its own, and signs in as each of the three audiences.
+"""
+
+import argparse
+import os
+import re
+import socket
+import subprocess
+import sys
+import tempfile
+import time
+import urllib.request
+from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass
+from pathlib import Path
+
+from tests.tools.browser import chromium
+
+ROOT = Path(__file__).resolve().parent.parent.parent
+WIDTHS = (390, 1280)
+THEMES = ("light", "dark")
+PASSWORD = "plaster and wax"
+
+
+@dataclass(frozen=True)
+class Shot:
+    """One page: a name for its file, who looks at it, and its address; `follow` opens the first such link there."""
+
+    name: str
+    who: str
+    url: str
+    follow: str = ""
+
+
+SHOTS = (
+    Shot("sign-in", "", "/sign-in"),
+    Shot("office-today", "ledger", "/office/today"),
+    Shot("office-cases", "ledger", "/office/cases"),
+    Shot("office-case", "ledger", "/office/cases/26-00001-O"),
+    Shot("office-case-returned", "ledger", "/office/cases/26-00003-K"),
+    Shot("office-new-case", "ledger", "/office/cases/new"),
+    Shot("office-laboratory", "ledger", "/office/laboratory"),
+    Shot("office-standard", "ledger", "/office/laboratory/standard"),
+    Shot("office-checklists", "ledger", "/office/laboratory/checklists"),
+    Shot("office-checklist", "ledger", "/office/laboratory/checklists/occlusion_rims"),
+    Shot("office-path", "ledger", "/office/laboratory/paths/complete"),
+    Shot("office-people", "ledger", "/office/laboratory/people"),
+    Shot("office-practices", "ledger", "/office/laboratory/practices"),
+    Shot("office-prescription", "ledger", "/office/cases/26-00004-I/prescription"),
+    Shot("bench-work", "gypsum", "/bench/work"),
+    Shot("bench-sheet", "gypsum", "/bench/work", follow=r"/bench/stages/\d+$"),
+    Shot("bench-case", "gypsum", "/bench/cases/26-00001-O"),
+    Shot("clinic-cases", "sample", "/clinic/cases"),
+    Shot("clinic-case", "sample", "/clinic/cases/26-00001-O"),
+    Shot("clinic-new-case", "sample", "/clinic/cases/new"),
+    Shot("clinic-record", "sample", "/clinic/cases", follow=r"/record$"),
+)
+
+
+@contextmanager
+def demo_site() -> Iterator[str]:
+    """The demo laboratory on a free port of this machine, stopped at the end."""
+    with tempfile.TemporaryDirectory() as folder, socket.socket() as probe:
+        probe.bind(("127.0.0.1", 0))
+        port = probe.getsockname()[1]
+        probe.close()
+        environment = {
+            **os.environ,
+            "DATABASE_URL": f"sqlite:///{folder}/screens.sqlite3",
+            "LABCASES_DEBUG": "1",
+            "DJANGO_SETTINGS_MODULE": "labcases.config.settings",
+        }
+        manage = [sys.executable, str(ROOT / "manage.py")]
+        subprocess.run(
+            [*manage, "load_demo"], cwd=ROOT, env=environment, check=True, stdout=subprocess.DEVNULL
+        )
+        server = subprocess.Popen(
+            [*manage, "runserver", "--noreload", f"127.0.0.1:{port}"],
+            cwd=ROOT,
+            env=environment,
+            stdout=subprocess.DEVNULL,
+            stderr=subprocess.DEVNULL,
+        )
+        try:
+            yield _answering(f"http://127.0.0.1:{port}")
+        finally:
+            server.terminate()
+            server.wait()
+
+
+def _answering(base: str) -> str:
+    for _ in range(100):
+        try:
+            urllib.request.urlopen(f"{base}/sign-in", timeout=2).close()
+        except OSError:
+            time.sleep(0.2)
+        else:
+            return base
+    raise RuntimeError("The demo site did not start.")
+
+
+def take(out: Path, *, only: str, plain: bool) -> list[Path]:
+    out.mkdir(parents=True, exist_ok=True)
+    taken = []
+    with demo_site() as base, chromium() as browser:
+        for width in WIDTHS:
+            for theme in THEMES[:1] if plain else THEMES:
+                taken += _take_all(browser, base, out, width, theme, only)
+    return taken
+
+
+def _take_all(browser, base: str, out: Path, width: int, theme: str, only: str) -> list[Path]:
+    taken, desks = [], {}
+    for shot in SHOTS:
+        if only and not re.search(only, shot.name):
+            continue
+        page = desks.get(shot.who) or _signed_in(browser, base, shot.who, width, theme)
+        desks[shot.who] = page
+        page.goto(base + shot.url)
+        if shot.follow:
+            links = page.eval_on_selector_all("a[href]", "all => all.map(a => a.pathname)")
+            page.goto(base + next(link for link in links if re.search(shot.follow, link)))
+        path = out / f"{shot.name}-{width}-{theme}.png"
+        page.screenshot(path=path, full_page=True)
+        taken.append(path)
+    for page in desks.values():
+        page.context.close()
+    return taken
+
+
+def _signed_in(browser, base: str, who: str, width: int, theme: str):
+    context = browser.new_context(
+        viewport={"width": width, "height": 900}, color_scheme=theme, reduced_motion="reduce"
+    )
+    page = context.new_page()
+    if who:
+        page.goto(f"{base}/sign-in")
+        page.fill("[name=username]", who)
+        page.fill("[name=password]", PASSWORD)
+        page.press("[name=password]", "Enter")
+        page.wait_for_url(re.compile(r"/(office|bench|clinic)/"))
+    return page
+
+
+if __name__ == "__main__":
+    parser = argparse.ArgumentParser(description=__doc__)
+    parser.add_argument("out", type=Path)
+    parser.add_argument("--only", default="", help="a pattern that a page's name must match")
+    parser.add_argument("--plain", action="store_true", help="the light theme only")
+    arguments = parser.parse_args()
+    for path in take(arguments.out, only=arguments.only, plain=arguments.plain):
+        sys.stdout.write(f"{path}\n")
