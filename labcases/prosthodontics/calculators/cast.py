@@ -130,6 +130,6 @@ def _needed(given: Given, own: str, whole: str, parts: int) -> float:
 def _canine(side: SideMeasurements) -> float:
     if side.canine_half_width is None:
         raise InputError(
-            "canine_width", None, "a width in mm: the canine lines stand over the canine eminences"
+            "canine_eminence_width", None, "a width in mm: the canine lines stand over the canine eminences"
         )
     return side.canine_half_width

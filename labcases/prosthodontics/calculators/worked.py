@@ -33,10 +33,11 @@ class WorkedExample:
 
 def worked_examples() -> tuple[WorkedExample, ...]:
     """Every calculator's example, in the order of the page."""
-    return tuple(_worked(calculator) for calculator in list_calculators())
+    return tuple(worked_example(calculator) for calculator in list_calculators())
 
 
-def _worked(calculator: Calculator) -> WorkedExample:
+def worked_example(calculator: Calculator) -> WorkedExample:
+    """One calculator run on its example, its figures beside those of its checks."""
     result = compute_with_uncertainty(calculator, read_document(calculator.example, calculator.inputs))
     return WorkedExample(calculator, result, tuple(_checked(result, check) for check in calculator.checks))
 
