@@ -11,6 +11,7 @@ from labcases.office.views import (
     people,
     practices,
     standard,
+    tickets,
     today,
 )
 
@@ -30,6 +31,7 @@ urlpatterns = [
     path("cases/<str:number>/send-back", moves.send_back, name="send_back"),
     path("cases/<str:number>/cancel", moves.cancel, name="cancel"),
     path("stages/<int:pk>/skip", moves.skip, name="skip"),
+    path("tickets", tickets.tickets, name="tickets"),
     path("laboratory", laboratory.laboratory, name="laboratory"),
     path("laboratory/standard", standard.standard, name="standard"),
     path("laboratory/checklists", checklists.checklists, name="checklists"),

@@ -14,7 +14,7 @@ from django.views.decorators.http import require_GET, require_POST
 from labcases.cases.actions.assigning import assign as give_out
 from labcases.cases.numbers import CaseNumberError, parse_case_number
 from labcases.cases.queries import find_cases, stages_seen
-from labcases.office.forms import CaseFilter
+from labcases.office.forms.cases import CaseFilter
 from labcases.pages.answers import once, page
 from labcases.pages.gates import for_managers
 from labcases.people.queries import bench_people, person_at_bench

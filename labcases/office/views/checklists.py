@@ -8,7 +8,7 @@ from django.views.decorators.http import require_GET, require_http_methods
 from labcases.cases.actions.checklists import set_checklist
 from labcases.cases.choices import Place, StageKind
 from labcases.cases.queries import checklist_for, own_checklists
-from labcases.office.forms import ChecklistForm
+from labcases.office.forms.laboratory import ChecklistForm
 from labcases.pages.answers import answer_form, once, page, status_of
 from labcases.pages.gates import for_managers
 from labcases.prosthodontics.specification.steps import USUAL_STEPS

@@ -8,7 +8,7 @@ from django.views.decorators.http import require_http_methods
 
 from labcases.cases.choices import CaseKind
 from labcases.measurements.standards import stored_standard
-from labcases.office.forms import LaboratoryForm
+from labcases.office.forms.laboratory import LaboratoryForm
 from labcases.pages.answers import answer_form, page, status_of
 from labcases.pages.gates import for_managers, version_seen
 from labcases.people import queries

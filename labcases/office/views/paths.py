@@ -11,7 +11,7 @@ from labcases.cases.actions.checklists import set_path
 from labcases.cases.choices import CaseKind, StageKind
 from labcases.cases.queries import path_for
 from labcases.cases.rules import usual_path
-from labcases.office.forms import PathForm
+from labcases.office.forms.laboratory import PathForm
 from labcases.pages.answers import answer_form, once, page, status_of
 from labcases.pages.crossing import Stop
 from labcases.pages.gates import for_managers

@@ -7,7 +7,7 @@ from django.http import Http404, HttpRequest, HttpResponse
 from django.urls import reverse
 from django.views.decorators.http import require_GET, require_http_methods
 
-from labcases.office.forms import PersonForm
+from labcases.office.forms.people import PersonForm
 from labcases.pages.answers import answer_form, page, status_of
 from labcases.pages.gates import for_managers, version_seen
 from labcases.people.actions.staff import add_person, change_person, set_password

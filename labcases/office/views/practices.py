@@ -5,7 +5,7 @@ from django.http import Http404, HttpRequest, HttpResponse
 from django.urls import reverse
 from django.views.decorators.http import require_GET, require_http_methods
 
-from labcases.office.forms import PracticeForm
+from labcases.office.forms.people import PracticeForm
 from labcases.pages.answers import answer_form, page, status_of
 from labcases.pages.gates import for_managers, version_seen
 from labcases.people.actions.staff import add_practice, change_practice

@@ -11,7 +11,7 @@ from django.views.decorators.http import require_http_methods
 from labcases.measurements.actions.standard import set_lab_standard
 from labcases.measurements.queries import lab_standards
 from labcases.measurements.standards import plain_standard
-from labcases.office.forms import StandardForm, norm_label
+from labcases.office.forms.standard import StandardForm, norm_label
 from labcases.pages.answers import answer_form, page, status_of
 from labcases.pages.gates import for_managers
 from labcases.prosthodontics.quantities import ARCHES
