@@ -3,6 +3,7 @@ from django.urls import path
 from labcases.bench.views.cases import case, hand_over, receive
 from labcases.bench.views.corrections import correct
 from labcases.bench.views.moves import finish, resume, send_back, start
+from labcases.bench.views.papers import ticket
 from labcases.bench.views.saving import draft_of_sheet, hold, record, tick_all
 from labcases.bench.views.sheet import sheet
 from labcases.bench.views.steps import tick
@@ -22,6 +23,7 @@ urlpatterns = [
     path("stages/<int:pk>/resume", resume, name="resume"),
     path("stages/<int:pk>/finish", finish, name="finish"),
     path("stages/<int:pk>/send-back", send_back, name="send_back"),
+    path("stages/<int:pk>/ticket", ticket, name="ticket"),
     path("readings/<int:pk>/correct", correct, name="correct"),
     path("cases/<str:number>", case, name="case"),
     path("cases/<str:number>/receive", receive, name="receive"),

@@ -14,6 +14,9 @@ from labcases.measurements.models import Reading
 from labcases.measurements.queries import reading_seen_by
 from labcases.people.access import may_manage, works_in_laboratory
 from labcases.people.models import User
+from labcases.tickets.codes import CodeError
+from labcases.tickets.models import WorkTicket
+from labcases.tickets.queries import ticket_by_code
 
 View = Callable[..., HttpResponse]
 
@@ -58,6 +61,13 @@ def reading_or_404(request: HttpRequest, pk: int) -> Reading:
     try:
         return reading_seen_by(request.user, pk)
     except (Reading.DoesNotExist, OverflowError) as error:
+        raise Http404 from error
+
+
+def ticket_or_404(request: HttpRequest, code: str) -> WorkTicket:
+    try:
+        return ticket_by_code(request.user, code)
+    except (WorkTicket.DoesNotExist, CodeError) as error:
         raise Http404 from error
 
 

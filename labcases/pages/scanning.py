@@ -9,12 +9,19 @@ from labcases.cases.models import Case
 from labcases.cases.queries import case_by_number
 from labcases.people.models import User
 from labcases.prosthodontics.errors import LabCasesError
+from labcases.tickets.models import WorkTicket
+from labcases.tickets.queries import PaperState, paper_state, ticket_by_code
 
 LONGEST_CASE_NUMBER = 14
 
 
 class NotFound(LabCasesError):
     """What was scanned is well formed, but there is nothing by it that this person may see."""
+
+
+def is_meant_as_number(text: str) -> bool:
+    """A case number has eight letters and digits; a ticket's code is far longer."""
+    return len(re.sub(r"[\W_]", "", text)) <= LONGEST_CASE_NUMBER
 
 
 def address_of_number(user: User, text: str) -> str:
@@ -26,6 +33,14 @@ def address_of_number(user: User, text: str) -> str:
     return address_of_case(user, case)
 
 
+def paper_of_code(user: User, text: str) -> PaperState:
+    """The paper that a ticket's code is printed on; raises CodeError for what is no code, NotFound for no ticket."""
+    try:
+        return paper_state(ticket_by_code(user, text))
+    except WorkTicket.DoesNotExist:
+        raise NotFound("There is no ticket with this code that you can open.") from None
+
+
 def address_of_case(user: User, case: Case) -> str:
     """The bench sheet of the stage that is next, or the person's own page of the case."""
     stage = case.current_stage
@@ -34,12 +49,15 @@ def address_of_case(user: User, case: Case) -> str:
     return case_address(user, case)
 
 
+def address_of_paper(user: User, paper: PaperState) -> str:
+    """The bench sheet of the stage that a ticket is for; a clinician gets to the case."""
+    stage = paper.ticket.stage
+    if user.is_clinician:
+        return case_address(user, stage.case)
+    return reverse("bench:sheet", args=[stage.pk])
+
+
 def case_address(user: User, case: Case) -> str:
     """Where this person sees this case."""
     room = "clinic" if user.is_clinician else "office" if user.is_manager else "bench"
     return reverse(f"{room}:case", args=[case.number])
-
-
-def is_meant_as_number(text: str) -> bool:
-    """A case number has eight letters and digits; a ticket's code is far longer."""
-    return len(re.sub(r"[\W_]", "", text)) <= LONGEST_CASE_NUMBER

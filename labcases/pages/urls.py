@@ -7,5 +7,7 @@ urlpatterns = [
     path("sign-in", views.SignIn.as_view(), name="sign_in"),
     path("sign-out", views.SignOut.as_view(), name="sign_out"),
     path("scan", views.scan, name="scan"),
+    path("T/<str:code>", views.ticket, name="ticket"),
+    path("T/<str:code>/pdf", views.ticket_pdf, name="ticket_pdf"),
     path("display-guidance", views.display_guidance, name="display_guidance"),
 ]

@@ -7,9 +7,17 @@ from django.views.decorators.http import require_GET
 
 from labcases.cases.numbers import CaseNumberError
 from labcases.pages.answers import page
+from labcases.pages.gates import ticket_or_404
 from labcases.pages.prescription import guidance_for
-from labcases.pages.scanning import NotFound, address_of_number
+from labcases.pages.scanning import (
+    NotFound,
+    address_of_number,
+    address_of_paper,
+    is_meant_as_number,
+    paper_of_code,
+)
 from labcases.people.choices import Role
+from labcases.tickets.codes import CodeError
 
 LONGEST_SCAN = 400
 HOMES = {Role.MANAGER: "office:today", Role.TECHNICIAN: "bench:work", Role.CLINICIAN: "clinic:cases"}
@@ -45,14 +53,37 @@ def display_guidance(request: HttpRequest) -> HttpResponse:
 def scan(request: HttpRequest) -> HttpResponse:
     """What was scanned or typed into a scan box leads to its sheet; what leads nowhere says why and stays."""
     text = request.GET.get("code", "")[:LONGEST_SCAN].strip()
-    if not text:
-        return _scan_page(request, text)
+    return _scanned(request, text) if text else _scan_page(request, text)
+
+
+@require_GET
+def ticket(request: HttpRequest, code: str) -> HttpResponse:
+    """The address in a ticket's scan mark, opened by a telephone's camera."""
+    return _scanned(request, code)
+
+
+@require_GET
+def ticket_pdf(request: HttpRequest, code: str) -> HttpResponse:
+    """A ticket's bytes as they were issued."""
+    found = ticket_or_404(request, code)
+    response = HttpResponse(bytes(found.pdf), content_type="application/pdf")
+    response.headers["Content-Disposition"] = f'inline; filename="{found.file_name}"'
+    return response
+
+
+def _scanned(request: HttpRequest, text: str) -> HttpResponse:
     try:
-        return redirect(address_of_number(request.user, text))
-    except CaseNumberError as mistyped:
+        if is_meant_as_number(text):
+            return redirect(address_of_number(request.user, text))
+        paper = paper_of_code(request.user, text)
+    except (CaseNumberError, CodeError) as mistyped:
         return _scan_page(request, text, words=mistyped.message, status=422)
     except NotFound as unknown:
         return _scan_page(request, text, words=unknown.message, status=404)
+    address = address_of_paper(request.user, paper)
+    if paper.is_old and not request.user.is_clinician:
+        return page(request, "pages/old_paper.html", {"paper": paper, "address": address})
+    return redirect(address)
 
 
 def _scan_page(request: HttpRequest, text: str, *, words: str = "", status: int = 200) -> HttpResponse:

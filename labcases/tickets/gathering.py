@@ -23,6 +23,7 @@ from labcases.prosthodontics.conformity import Rule
 from labcases.prosthodontics.outline.from_figures import CANINES, DEPTHS, WIDTHS
 from labcases.prosthodontics.specification import lines as core
 from labcases.prosthodontics.uncertainty import INSTRUMENTS
+from labcases.tickets.drawing import DrawingFacts
 from labcases.tickets.facts import (
     ArchFacts,
     FigureFacts,
@@ -87,6 +88,12 @@ def day(value: datetime.date | None) -> str:
 def moment(value: datetime.datetime) -> str:
     local = timezone.localtime(value)
     return f"{day(local)}, {local:%H:%M}"
+
+
+def drawing_facts(issued: Specification, arch: str, boxes: list[Box]) -> DrawingFacts:
+    """What one arch is drawn from on a sheet, the same as on its ticket; `boxes` are those of the stage."""
+    readings = [reading for box in boxes if (reading := box.standing or box.before)]
+    return _arch(issued, arch, boxes, readings).drawn(issued.stage_kind)
 
 
 def changes_in_words(old: Specification, new: Specification) -> tuple[str, ...]:

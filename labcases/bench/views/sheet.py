@@ -20,6 +20,7 @@ from labcases.pages.gates import for_laboratory, stage_or_404
 from labcases.pages.happenings import happenings
 from labcases.pages.templatetags.trade import moment
 from labcases.pages.ways import stops_of
+from labcases.tickets.queries import current_ticket
 
 LONGEST_HISTORY = 40
 INSTRUMENTS_LAST_USED = "instruments"
@@ -53,11 +54,12 @@ def sheet_context(request: HttpRequest, stage: Any, form: SheetForm | None = Non
     issued = list(revisions(case, stage.kind)[:2])
     specification = issued[0] if issued else None
     boxes = form.all_boxes if form else boxes_for(stage, specification)
-    steps = form.steps if form else tuple(stage.steps.select_related("done_by"))
+    steps = form.steps if form else _steps_of(stage)
+    ticket = current_ticket(stage)
     if form is None and stage.state == StageState.IN_PROGRESS:
         form = SheetForm(initial=_remembered(request, stage), boxes=boxes, steps=steps)
     parts = [
-        replace(part, drawing=drawing_of(stage.kind, part.arch, part.rows))
+        replace(part, drawing=drawing_of(specification, part.arch, boxes))
         for part in parts_of(case.arch_names, specification, boxes, form)
     ]
     return {
@@ -67,12 +69,19 @@ def sheet_context(request: HttpRequest, stage: Any, form: SheetForm | None = Non
         "changes": changes_between(issued[1], specification) if len(issued) > 1 else [],
         "parts": parts,
         "form": form,
+        "ticket": ticket,
+        "paper_is_old": ticket is not None and ticket.specification != specification,
         "has_draft": _has_draft(parts, form),
         "findings": findings(boxes) if stage.state in (StageState.IN_PROGRESS, StageState.ON_HOLD) else [],
         "history": happenings(events_of(case).filter(stage=stage)[:LONGEST_HISTORY]),
         **_steps(stage, steps),
         **_way(case, stage),
     }
+
+
+def _steps_of(stage: Any) -> tuple[Any, ...]:
+    """A stage's own copy of its checklist; it has none before it is started."""
+    return () if stage.state == StageState.WAITING else tuple(stage.steps.select_related("done_by"))
 
 
 def _has_draft(parts: list[Part], form: SheetForm | None) -> bool:
@@ -99,9 +108,11 @@ def _steps(stage: Any, steps: tuple[Any, ...]) -> dict[str, Any]:
 
 
 def _way(case: Any, stage: Any) -> dict[str, Any]:
-    returns = list(returns_of(case))
+    stages, returns = stages_of(case), list(returns_of(case))
+    again = [other for other in stages if other.kind == stage.kind and other.visit > stage.visit]
     return {
-        "stops": stops_of(case, stages_of(case), returns),
+        "stops": stops_of(case, stages, returns),
+        "again": again[-1] if again else None,
         "came_back": next((each for each in returns if each.visit == stage.visit), None),
         "obstacle": may_be_started(case, stage) if stage.state == StageState.WAITING else "",
         "is_current": case.is_open and case.current_stage_id == stage.pk,
