@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from django.db import transaction
 
 from labcases.cases.actions.completeness import settle_completeness
-from labcases.cases.actions.guards import case_conflict, locked, log
+from labcases.cases.actions.guards import case_conflict, locked, log, update_case
 from labcases.cases.choices import OPEN_STATES, Act, Place
 from labcases.cases.models import Case, Stage
 from labcases.cases.queries import stages_of
@@ -17,14 +17,24 @@ from labcases.people.refusals import NotAllowed
 
 @transaction.atomic
 def set_dates(
-    *, case: Case, dates: Mapping[str, datetime.date | None], by: User, now: datetime.datetime
+    *,
+    case: Case,
+    dates: Mapping[str, datetime.date | None],
+    by: User,
+    now: datetime.datetime,
+    expected_version: int | None = None,
 ) -> None:
-    """Set when the work is wanted for open clinic stages, by kind; laboratory stages before them follow."""
+    """Set when the work is wanted for open clinic stages, by kind; laboratory stages before them follow.
+
+    Days are part of what a page of the case shows, so the case's version moves on; a page that was loaded before
+    gives the version it saw, and Conflict is raised where that is no longer the case's.
+    """
     if not may_prescribe(by) or (by.is_clinician and by.practice_id != case.practice_id):
         raise NotAllowed("Only the practice or a lab manager sets when work is wanted.")
     case = locked(case.pk)
     if not case.is_open:
         raise case_conflict(case)
+    update_case(case, expected_version=case.version if expected_version is None else expected_version)
     write_dates(case, dates)
     log(case, Act.DATED, by=by, now=now, after={kind: str(day) for kind, day in dates.items()})
     settle_completeness(case)

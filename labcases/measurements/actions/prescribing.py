@@ -103,8 +103,9 @@ def amend_case(
     if prescribed:
         prescribe_dimensions(case=case, prescribed=prescribed, by=by, now=now)
     reissue(case=case, by=by, now=now)
-    if sign and Case.objects.filter(pk=case.pk, signed_at__isnull=True).exists():
-        intake.sign_prescription(case=case, by=by, expected_version=expected_version + 1, now=now)
+    changed = locked(case.pk)
+    if sign and changed.signed_at is None:
+        intake.sign_prescription(case=case, by=by, expected_version=changed.version, now=now)
 
 
 @transaction.atomic
