@@ -147,3 +147,8 @@ def test_usual_distances_of_the_face_follow_from_their_source() -> None:
 def test_every_impression_material_has_a_spacer() -> None:
     for material in MATERIALS:
         assert HOUSE_STANDARD.norm("custom_tray", "maxillary", f"spacer_thickness_{material}")
+
+
+def test_the_denture_worn_is_measured_where_a_copy_of_it_begins() -> None:
+    names = [kind.name for kind in quantities_for(stage="copy_impression", taken_by="clinic")]
+    assert {"existing_papilla_to_edge", "existing_papilla_to_face", "vertical_dimension_rest"} <= set(names)
