@@ -22,3 +22,11 @@ class Verdict(models.TextChoices):
     WITHIN = conformity.Verdict.WITHIN.value, "Within"
     OUTSIDE = conformity.Verdict.OUTSIDE.value, "Outside"
     MEASURE_AGAIN = conformity.Verdict.MEASURE_AGAIN.value, "Measure again"
+
+
+class ChairDecision(models.TextChoices):
+    """What becomes of the work once a clinic stage is recorded."""
+
+    ONWARD = "onward", "Send it on"
+    AGAIN = "again", "Send it back to be done again"
+    STAYS = "stays", "Not finished: keep what is written, the work stays at the clinic"

@@ -1,15 +1,17 @@
 """Holding a stored figure against a line of a specification."""
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from decimal import Decimal
 
 from labcases.measurements.models import Reading, SpecificationLine
 from labcases.prosthodontics.conformity import Judgement, Rule, judge
 from labcases.prosthodontics.quantities import quantity
 from labcases.prosthodontics.uncertainty import Estimate, instrument, mean_and_spread, standard_uncertainty
+from labcases.prosthodontics.vertical import FreewaySpace, freeway_space, mean_of
 
 # Units that are read on an instrument; counts and minutes are known exactly.
 READ_ON_AN_INSTRUMENT = ("mm", "deg")
+REST, OCCLUSION = "vertical_dimension_rest", "vertical_dimension_occlusion"
 
 
 def estimate_for(
@@ -51,3 +53,34 @@ def judgement_of(reading: Reading, line: SpecificationLine | None) -> Judgement 
 def plain_figure(value: Decimal) -> str:
     """A stored figure as people write it: without the zeros that its column added."""
     return f"{value.normalize():f}"
+
+
+def freeway_space_of(readings: Iterable[Reading], *, usual: tuple[Decimal, Decimal]) -> FreewaySpace | None:
+    """The freeway space (mm) of the latest stage at which both vertical dimensions stand; None without such a pair.
+
+    Only figures of one sitting count together: marks on the skin are set anew each time. `readings` run oldest first.
+    """
+    taken: dict[int, dict[str, Reading]] = {}
+    for reading in readings:
+        taken.setdefault(reading.stage_id, {})[reading.quantity] = reading
+    pairs = [each for each in taken.values() if REST in each and OCCLUSION in each]
+    if not pairs:
+        return None
+    return freeway_from(*(_repeats(pairs[-1][name]) for name in (REST, OCCLUSION)), usual=usual)
+
+
+def freeway_from(
+    rest: Sequence[Decimal], occlusion: Sequence[Decimal], *, usual: tuple[Decimal, Decimal]
+) -> FreewaySpace:
+    """Rest less occlusion from one to three readings (mm) of each, with what their scatter makes of it."""
+    (at_rest, u_rest), (at_occlusion, u_occlusion) = (
+        mean_of([float(value) for value in values]) for values in (rest, occlusion)
+    )
+    low, high = (float(limit) for limit in usual)
+    return freeway_space(
+        rest=at_rest, occlusion=at_occlusion, u_rest=u_rest, u_occlusion=u_occlusion, usual=(low, high)
+    )
+
+
+def _repeats(reading: Reading) -> list[Decimal]:
+    return [Decimal(text) for text in reading.repeats]
