@@ -1,0 +1,151 @@
+"""What follows from figures typed on a clinic record, for the clinician to look at before anything is sent."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from decimal import Decimal
+
+from labcases.measurements.rules import freeway_from
+from labcases.prosthodontics.errors import LabCasesError
+from labcases.prosthodontics.millimetres import format_millimetres
+from labcases.prosthodontics.provenance import Source
+from labcases.prosthodontics.specification.lines import with_unit
+from labcases.prosthodontics.vertical import FreewaySpace, RimChange, mean_of, rim_changes
+from labcases.prosthodontics.vertical.freeway import (
+    EVIDENCE,
+    FREEWAY_SOURCE,
+    IDENTITY_SOURCE,
+    SKIN_MARK_SCATTER,
+    SKIN_MARK_SOURCE,
+    Standing,
+)
+from labcases.prosthodontics.vertical.hinge import DISTANCE_SOURCE, HINGE_DISTANCES, HINGE_SOURCE
+
+# The rim in front as it was measured when it left the laboratory, by arch and name.
+Made = Mapping[tuple[str, str], Decimal]
+
+
+@dataclass(frozen=True)
+class Step:
+    """What the lower rim gets at one region, in words, with the region's distance from the hinge axis in mm."""
+
+    region: str
+    distance: float
+    words: str
+
+
+@dataclass(frozen=True)
+class Mean:
+    """The mean of repeats (mm), its standard uncertainty and how many there were."""
+
+    value: Decimal
+    u: Decimal
+    n: int
+
+    @property
+    def words(self) -> str:
+        return f"{with_unit(self.value, 'mm')} ({'one reading' if self.n == 1 else f'{self.n} readings'})"
+
+
+@dataclass(frozen=True)
+class Freeway:
+    """The freeway space with its range, and what the lower rim would change to come to the middle of the range."""
+
+    space: FreewaySpace
+    rest: Mean
+    occlusion: Mean
+    usual: tuple[Decimal, Decimal]
+    steps: tuple[Step, ...]
+    evidence: tuple[tuple[str, str, Source], ...] = EVIDENCE
+    sources: tuple[Source, ...] = (IDENTITY_SOURCE, FREEWAY_SOURCE, SKIN_MARK_SOURCE)
+    step_sources: tuple[Source, ...] = (HINGE_SOURCE, DISTANCE_SOURCE)
+
+    @property
+    def value(self) -> Decimal:
+        return _tenths(self.space.value)
+
+    @property
+    def spread(self) -> Decimal:
+        """Half the width of the 95 % interval, mm."""
+        return _tenths(1.96 * self.space.u)
+
+    @property
+    def aim(self) -> Decimal:
+        return sum(self.usual, Decimal(0)) / 2
+
+    @property
+    def is_inside(self) -> bool:
+        return self.space.standing == Standing.INSIDE
+
+    @property
+    def standing(self) -> str:
+        low, high = (format_millimetres(limit) for limit in self.usual)
+        return f"{self.space.standing} of {low} to {high} mm"
+
+    @property
+    def why(self) -> str:
+        return (
+            f"At rest {self.rest.words} less in occlusion {self.occlusion.words}. The ± covers some 95 in 100 "
+            f"such measurements; a single reading between marks on the skin is taken to scatter by "
+            f"{SKIN_MARK_SCATTER:g} mm."
+        )
+
+    @property
+    def formula(self) -> str:
+        rest, occlusion = (format_millimetres(each.value, places=2) for each in (self.rest, self.occlusion))
+        u_rest, u_occlusion = (format_millimetres(each.u, places=2) for each in (self.rest, self.occlusion))
+        total = format_millimetres(Decimal(str(self.space.u)), places=2)
+        space = format_millimetres(Decimal(str(self.space.value)), places=2)
+        return f"{rest} − {occlusion} = {space} mm; u = √({u_rest}² + {u_occlusion}²) = {total} mm; ± 1.96 u"
+
+
+def freeway_worked_out(
+    rest: Sequence[Decimal], occlusion: Sequence[Decimal], *, usual: tuple[Decimal, Decimal]
+) -> Freeway | None:
+    """From one to three readings of each (mm); None where one of the two is missing."""
+    if not rest or not occlusion:
+        return None
+    space = freeway_from(rest, occlusion, usual=usual)
+    aim = sum(usual, Decimal(0)) / 2
+    try:
+        changes = rim_changes(freeway=space.value, wanted=float(aim))
+    except LabCasesError:
+        changes = ()
+    return Freeway(space, _mean(rest), _mean(occlusion), usual, tuple(map(_step, changes)))
+
+
+def _mean(values: Sequence[Decimal]) -> Mean:
+    value, u = mean_of([float(each) for each in values])
+    return Mean(round(Decimal(str(value)), 2).normalize(), Decimal(str(u)), len(values))
+
+
+def _tenths(value: float) -> Decimal:
+    return round(Decimal(str(value)), 1) + 0
+
+
+def _step(change: RimChange) -> Step:
+    amount = _tenths(change.lower)
+    more_or_less = "more" if amount > 0 else "less"
+    words = f"{with_unit(abs(amount), 'mm')} {more_or_less}" if amount else "as it is"
+    return Step(change.region, HINGE_DISTANCES[change.region], words)
+
+
+def display_in_words(shown: Decimal | None, wanted: Decimal | None, made: Made) -> str:
+    """How the rim that shows compares with the display that was wanted, and the height that would give it (mm)."""
+    if shown is None or wanted is None:
+        return ""
+    difference = shown - wanted
+    if difference == 0:
+        return f"The rim shows {with_unit(shown, 'mm')} at rest, as was wanted."
+    side = "longer" if difference > 0 else "shorter"
+    words = (
+        f"The rim shows {with_unit(shown, 'mm')} at rest; {with_unit(wanted, 'mm')} was wanted. "
+        f"In front it is {with_unit(abs(difference), 'mm')} {side} than that."
+    )
+    height = made.get(("maxillary", "anterior_height"))
+    if height is None:
+        return words
+    return (
+        f"{words} It left the laboratory {with_unit(height, 'mm')} high in front: "
+        f"{format_millimetres(height)} {'−' if difference > 0 else '+'} {format_millimetres(abs(difference))} = "
+        f"{with_unit(height - difference, 'mm')}."
+    )
