@@ -1,6 +1,7 @@
 from django.contrib.auth.base_user import AbstractBaseUser, BaseUserManager
 from django.db import models
 from django.db.models import Q
+from django.db.models.functions import Lower
 from django.utils import timezone
 
 from labcases.people.choices import Role
@@ -32,6 +33,7 @@ class Practice(models.Model):
 
     class Meta:
         ordering = ["name"]
+        constraints = [models.UniqueConstraint(Lower("code"), name="a_practice_code_is_given_once")]
 
     def __str__(self) -> str:
         return self.name
@@ -74,6 +76,8 @@ class User(AbstractBaseUser):
                 name="a_clinician_and_only_a_clinician_belongs_to_a_practice",
             ),
             models.CheckConstraint(condition=Q(role__in=Role.values), name="a_role_is_a_known_one"),
+            # People sign in in whatever case they write their name, so two may not differ by that alone.
+            models.UniqueConstraint(Lower("username"), name="a_sign_in_name_is_given_once"),
         ]
 
     def __str__(self) -> str:

@@ -2,8 +2,10 @@ from django.db import transaction
 from django.db.models import F
 
 from labcases.people.access import may_manage
+from labcases.people.choices import Role
 from labcases.people.models import Laboratory, Practice, User
-from labcases.people.refusals import Conflict, NotAllowed
+from labcases.people.queries import practice_code_taken, username_taken
+from labcases.people.refusals import Conflict, NotAllowed, Refused
 
 
 def _only_managers(by: User) -> None:
@@ -25,6 +27,7 @@ def add_person(
 ) -> User:
     """Add a person; without a password they cannot sign in (a prescriber who only writes on paper)."""
     _only_managers(by)
+    _refuse_taken_name(username)
     user = User(
         username=username,
         display_name=display_name,
@@ -41,11 +44,17 @@ def add_person(
 @transaction.atomic
 def change_person(user: User, *, by: User, expected_version: int, **changes: object) -> None:
     _only_managers(by)
+    _refuse_taken_name(str(changes.get("username", "")), besides=user)
+    # Locked, so that two managers cannot switch each other off at the same moment.
+    managers = User.objects.filter(role=Role.MANAGER, is_active=True)
+    list(managers.select_for_update().order_by("pk"))
     changed = User.objects.filter(pk=user.pk, version=expected_version).update(
         version=F("version") + 1, **changes
     )
     if not changed:
         raise Conflict(f"{user.display_name} was changed by somebody else while this page was open.")
+    if not managers.exists():
+        raise Refused("The laboratory needs at least one lab manager who can sign in.")
 
 
 @transaction.atomic
@@ -59,12 +68,14 @@ def set_password(user: User, *, password: str, by: User) -> None:
 @transaction.atomic
 def add_practice(*, code: str, name: str, address: str, by: User) -> Practice:
     _only_managers(by)
+    _refuse_taken_code(code)
     return Practice.objects.create(code=code, name=name, address=address)
 
 
 @transaction.atomic
 def change_practice(practice: Practice, *, by: User, expected_version: int, **changes: object) -> None:
     _only_managers(by)
+    _refuse_taken_code(str(changes.get("code", "")), besides=practice)
     changed = Practice.objects.filter(pk=practice.pk, version=expected_version).update(
         version=F("version") + 1, **changes
     )
@@ -83,3 +94,13 @@ def describe_laboratory(*, name: str, address: str, by: User, expected_version: 
     )
     if not changed:
         raise Conflict("The laboratory's details were changed by somebody else while this page was open.")
+
+
+def _refuse_taken_name(username: str, *, besides: User | None = None) -> None:
+    if username_taken(username, besides=besides):
+        raise Refused(f"Somebody else already signs in as “{username}”.")
+
+
+def _refuse_taken_code(code: str, *, besides: Practice | None = None) -> None:
+    if practice_code_taken(code, besides=besides):
+        raise Refused(f"Another practice already has the code “{code}”.")
