@@ -1,7 +1,8 @@
 """How long the rim's geometry takes, as a ratio to a floor measured in the same run.
 
 The floor is the least that any outline must do on this machine: trace as many points by plain NumPy
-arithmetic and check one polygon of as many corners with Shapely. Nothing here is asserted: run it with
+arithmetic and check one polygon of as many corners with Shapely. Processor time is measured, in rounds that
+take turns, so that a busy machine weighs on all alike. Nothing here is asserted: run it with
 
     python -m tests.benchmarks.rim_geometry
 """
@@ -91,25 +92,28 @@ MEASURED: dict[str, tuple[Callable[[], object], float | None]] = {
 }
 
 
-def median_milliseconds(work: Callable[[], object]) -> float:
-    """Median of ROUNDS runs after one to warm up."""
+def milliseconds(work: Callable[[], object]) -> float:
+    """Processor time of one run."""
+    start = time.process_time()
     work()
-    times = []
-    for _ in range(ROUNDS):
-        start = time.perf_counter()
+    return 1000 * (time.process_time() - start)
+
+
+def medians(works: dict[str, Callable[[], object]]) -> dict[str, float]:
+    """Median of ROUNDS runs of each work, after one to warm up."""
+    for work in works.values():
         work()
-        times.append(1000 * (time.perf_counter() - start))
-    return statistics.median(times)
+    rounds = [{name: milliseconds(work) for name, work in works.items()} for _ in range(ROUNDS)]
+    return {name: statistics.median(times[name] for times in rounds) for name in works}
 
 
 def main() -> None:
     """Print one line for each measured work: median, ratio to the floor, and the budget where one is set."""
-    base = median_milliseconds(floor)
-    print(f"{'floor':<28} {base:8.3f} ms")
-    for name, (work, budget) in MEASURED.items():
-        took = median_milliseconds(work)
+    found = medians({"floor": floor} | {name: work for name, (work, _) in MEASURED.items()})
+    print(f"{'floor':<28} {found['floor']:8.3f} ms")
+    for name, (_, budget) in MEASURED.items():
         against = "" if budget is None else f"   budget {budget:g} ms"
-        print(f"{name:<28} {took:8.3f} ms {took / base:8.1f} × floor{against}")
+        print(f"{name:<28} {found[name]:8.3f} ms {found[name] / found['floor']:8.1f} × floor{against}")
 
 
 if __name__ == "__main__":

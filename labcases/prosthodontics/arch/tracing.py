@@ -9,10 +9,10 @@ import numpy as np
 
 from labcases.prosthodontics.arch.halves import Array, Half
 
-PANELS = 32
+PANELS = 96
 # The beta curve is singular where it meets its base line; nodes crowd there by this power.
 CROWDING = 4
-_NODES, _WEIGHTS = np.polynomial.legendre.leggauss(10)
+_NODES, _WEIGHTS = np.polynomial.legendre.leggauss(5)
 
 
 @dataclass(frozen=True)

@@ -54,16 +54,13 @@ class Section:
 def side_view(outline: RimOutline, side: str) -> SideView:
     """The rim's silhouette from "left" or "right"; the labial face at the midline is its front."""
     course, sign = (outline.left, 1.0) if side == "left" else (outline.right, -1.0)
-    frames = outline.frames_at(np.sort(sign * np.linspace(0.0, course.foot, 121)))
-    if sign < 0:
-        frames = outline.frames_at(frames.s)
+    distance = np.sort(np.append(np.linspace(0.0, course.foot, 121), course.table_end))
+    frames = outline.frames_at(np.sort(sign * distance))
     order = np.argsort(np.abs(frames.s))
-    foot = np.stack([frames.labial_foot[order, 1], frames.height[order]], axis=1)
-    end = outline.frames_at(np.array([sign * course.table_end]))
-    front = (float(frames.labial[order[0], 1]), 0.0)
-    back = (float(end.middle[0, 1]), 0.0)
+    end = order[int(np.searchsorted(distance, course.table_end))]
+    front, back = (float(frames.labial[order[0], 1]), 0.0), (float(frames.middle[end, 1]), 0.0)
     base = np.stack([frames.middle[order, 1], frames.height[order]], axis=1)
-    base[0] = foot[0]
+    base[0, 0] = frames.labial_foot[order[0], 1]
     ring = np.concatenate([[back, front], base, [back]])
     return SideView(side, ring, np.array([front, back]), np.array([back, base[-1]]))
 
@@ -76,8 +73,8 @@ def front_view(outline: RimOutline) -> FrontView:
     base = np.stack([foot, frames.height[widest]], axis=1)
     occlusal = np.array([[edge[0], 0.0], [edge[-1], 0.0]])
     ring = np.concatenate([occlusal, base[::-1], occlusal[:1]])
-    lines = [_face_line(outline, s) for s in (0.0, -outline.right.canine, outline.left.canine)]
-    return FrontView(ring, occlusal, *lines)
+    right, middle, left = _face_lines(outline)
+    return FrontView(ring, occlusal, midline=middle, canine_right=right, canine_left=left)
 
 
 def section(outline: RimOutline, s: float) -> Section:
@@ -99,6 +96,10 @@ def on_paper(points: Array, arch: str) -> Array:
     return turned
 
 
-def _face_line(outline: RimOutline, s: float) -> Line:
-    frames = outline.frames_at(np.array([s]))
-    return np.array([(frames.labial[0, 0], 0.0), (frames.labial_foot[0, 0], frames.height[0])])
+def _face_lines(outline: RimOutline) -> tuple[Line, Line, Line]:
+    """Straight up the face at the right canine line, the midline and the left canine line."""
+    frames = outline.frames_at(np.array([-outline.right.canine, 0.0, outline.left.canine]))
+    right, middle, left = (
+        np.array([(frames.labial[i, 0], 0.0), (frames.labial_foot[i, 0], frames.height[i])]) for i in range(3)
+    )
+    return right, middle, left
