@@ -16,11 +16,10 @@ def locked(case_id: int) -> Case:
 
     SQLite ignores the row lock; there the transaction itself is IMMEDIATE and keeps all other writers out.
     """
-    return (
-        Case.objects.select_for_update(of=("self",))
-        .select_related("current_stage", "practice", "prescriber")
-        .get(pk=case_id)
-    )
+    # Locked by itself and read afterwards: PostgreSQL joins a row that it waited for to the others as they were
+    # before, and a current stage that moved on meanwhile would come back as none.
+    Case.objects.select_for_update().only("pk").get(pk=case_id)
+    return Case.objects.select_related("current_stage", "practice", "prescriber").get(pk=case_id)
 
 
 def update_stage(stage: Stage, *, expected_version: int, states: tuple[str, ...], **changes: Any) -> None:
