@@ -12,6 +12,7 @@ from math import atan, atan2, degrees, hypot, radians, sin, tan
 import numpy as np
 
 from labcases.prosthodontics.errors import InputError
+from labcases.prosthodontics.provenance import Provenance, Source
 
 Point = tuple[float, float, float]
 
@@ -37,6 +38,36 @@ class Plane:
         if abs(self.pitch) < 0.05:
             sagittal = "Front and back lie level"
         return f"{sagittal}; {'left and right lie level' if abs(self.cant) < 0.05 else frontal}."
+
+
+# Occlusal plane against lines of the face, to be shown beside a finding; schools differ about the tragus point.
+PLANE_EVIDENCE: tuple[tuple[str, str, Source], ...] = (
+    (
+        "ala to tragus, upper, middle, lower point",
+        "5.65, 3.19 and 2.92 degrees (13 men)",
+        Source("Rostamkhani F and others, J Dent Tehran 2005;2(2):46-49", Provenance.SEEN, "H"),
+    ),
+    (
+        "ala to tragus, upper, middle, lower point",
+        "5.18, 2.39 and 3.60 degrees (37 people with natural teeth)",
+        Source("J Nepal Prosthodont Soc, id 12", Provenance.SEEN, "H"),
+    ),
+    (
+        "occlusal plane to the Frankfort plane",
+        "11.96 ± 4.36 degrees; ala to lower tragus 10.31 ± 2.03 degrees (150 people)",
+        Source("Kumar S, Garg S, Gupta S, J Adv Prosthodont 2013;5:9-15", Provenance.SEEN, "H"),
+    ),
+    (
+        "two thirds of the retromolar pad's height",
+        "classical level of the posterior plane",
+        Source("Lundquist DO, Luther WW, J Prosthet Dent 1970;23:489-498", Provenance.RECALLED, "H"),
+    ),
+    (
+        "lower or middle third of the retromolar pad",
+        "35 % lower, 33.3 % middle, 11.7 % upper third (60 people with natural teeth)",
+        Source("Shah SZH and others, Pak Oral Dent J 2016;36(3):484-486", Provenance.SEEN, "H"),
+    ),
+)
 
 
 def rim_plane(points: Sequence[Point]) -> Plane:

@@ -5,6 +5,7 @@ import pytest
 
 from labcases.prosthodontics.errors import InputError
 from labcases.prosthodontics.plane import (
+    PLANE_EVIDENCE,
     asymmetry,
     drift,
     edge_below_papilla,
@@ -142,3 +143,10 @@ def test_a_change_between_stages_is_flagged_when_the_readings_do_not_explain_it(
 def test_a_change_without_any_uncertainty_can_not_be_judged():
     with pytest.raises(InputError, match="uncertainty"):
         drift(22, 23, expanded_earlier=0, expanded_later=0)
+
+
+def test_published_angles_of_the_plane_are_stored_with_their_class():
+    """Rostamkhani and others 2005, Kumar and others 2013 (seen); Lundquist and Luther 1970 (recalled)."""
+    classes = {source.citation.split(" ")[0]: source.provenance.value for _, _, source in PLANE_EVIDENCE}
+    assert classes == {"Rostamkhani": "S", "J": "S", "Kumar": "S", "Lundquist": "R", "Shah": "S"}
+    assert "5.65, 3.19 and 2.92 degrees" in PLANE_EVIDENCE[0][1]

@@ -5,6 +5,7 @@ from labcases.prosthodontics.calculators.inputs import Input, Kind
 from labcases.prosthodontics.calculators.registry import calculate, calculator, list_calculators
 from labcases.prosthodontics.calculators.request import arch_form_request
 from labcases.prosthodontics.calculators.results import Result, Table, Value
+from labcases.prosthodontics.calculators.typed import document_from_texts
 from labcases.prosthodontics.calculators.worked import WorkedExample, worked_examples
 
 __all__ = [
@@ -20,6 +21,7 @@ __all__ = [
     "arch_form_request",
     "calculate",
     "calculator",
+    "document_from_texts",
     "list_calculators",
     "worked_examples",
 ]

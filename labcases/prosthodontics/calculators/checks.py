@@ -8,11 +8,12 @@ from math import sqrt
 from labcases.prosthodontics.articulator import MONSON_RADIUS, MONSON_SOURCE
 from labcases.prosthodontics.calculators.definition import Calculator, Check
 from labcases.prosthodontics.calculators.inputs import Given, Kind, choice, count, number, series
-from labcases.prosthodontics.calculators.results import Result, Value
+from labcases.prosthodontics.calculators.results import Result, Table, Value
 from labcases.prosthodontics.calculators.sources import DERIVED, GUM, NO_VERDICT
 from labcases.prosthodontics.conformity import Rule, judge
 from labcases.prosthodontics.errors import InputError
 from labcases.prosthodontics.plane import (
+    PLANE_EVIDENCE,
     asymmetry,
     drift,
     edge_below_papilla,
@@ -39,7 +40,9 @@ def _plane(given: Given) -> Result:
         Value("cant", "Patient's left lower than right", plane.cant, "deg", 2, DERIVED),
         Value("residual", "Farthest point from the plane", plane.residual, "mm", 2, DERIVED),
     )
-    return Result(values, (plane.words,), (NO_VERDICT,))
+    rows = tuple((line, words, source.words) for line, words, source in PLANE_EVIDENCE)
+    beside = Table("Published beside it", ("line", "finding", "source"), rows)
+    return Result(values, (plane.words,), (NO_VERDICT,), (beside,))
 
 
 def _asymmetry(given: Given) -> Result:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
-from datetime import datetime
+from datetime import UTC, datetime, tzinfo
 from decimal import Decimal
 from enum import StrEnum
 from math import inf, isfinite
@@ -19,6 +19,7 @@ LONGEST_SERIES = 1000
 LONGEST_TEXT = 60_000
 _PLAIN = re.compile(r"-?[0-9]{1,7}(\.[0-9]{1,9})?")
 _TYPED = re.compile(r"-?[0-9]{1,7}([.,][0-9]{1,6})?")
+_MAYBE_THOUSANDS = re.compile(r"-?[1-9][0-9]{0,2}[.,][0-9]{3}")
 _BENCH_UNITS = ("mm", "deg", "%", "min")
 
 
@@ -301,6 +302,8 @@ def _typed(where: str, value: str, unit: str, allowed: str) -> float:
     text = value.strip().replace("−", "-")
     if not _TYPED.fullmatch(text):
         raise InputError(where, value, allowed)
+    if _MAYBE_THOUSANDS.fullmatch(text):
+        raise InputError(where, value, f"{allowed}; three decimals may be thousands, so write fewer or more")
     return float(text.replace(",", "."))
 
 
@@ -318,8 +321,10 @@ def _moment(each: Input, value: object) -> datetime:
     return moment
 
 
-def time_zone(name: str) -> ZoneInfo:
-    """The zone of that name, such as Europe/Lisbon."""
+def time_zone(name: str) -> tzinfo:
+    """The zone of that name, such as Europe/Lisbon. UTC is known without the system's list of zones."""
+    if name == "UTC":
+        return UTC
     try:
         return ZoneInfo(name)
     except (ZoneInfoNotFoundError, ValueError, OSError):

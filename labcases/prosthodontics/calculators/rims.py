@@ -220,6 +220,21 @@ def _wax(given: Given) -> Result:
     return Result(values, (f"{parts} = {volume:.0f} mm³", f"{volume:.0f} mm³ × {density:g} g/cm³ / 1000"))
 
 
+def _printer(given: Given) -> Result:
+    measured, printed = given.number("measured"), given.number("scale")
+    bar = given.number("bar")
+    scale = printed * bar / measured
+    step = f"{printed:g} % × {bar:g} mm / {measured:g} mm = {scale:.1f} %"
+    fits = abs(measured - bar) <= BAR_TOLERANCE * bar
+    words = (
+        "The bar is true: leave the printer as it is."
+        if fits
+        else f"Print at {scale:.1f} % and measure again."
+    )
+    value = Value("scale", "Scale to set at the printer", scale, "%", 1, DERIVED)
+    return Result((value,), (step, words), ("Measure both bars: a printer may stretch one way only.",))
+
+
 STRIP_INPUTS = (
     series("tooth_widths", "Widths of three to five teeth from the central outwards", "mm", 3, 14),
     number("tooth_length", "Crown length of the central", "mm", 4, 16),
@@ -227,6 +242,8 @@ STRIP_INPUTS = (
     number("incisal_display", "Edge below the resting lip", "mm", -10, 15, optional=True),
     number("smiling_display", "Edge below the smiling lip", "mm", -10, 25, optional=True),
 )
+# A bar that is off by less than this part is taken as true (the house's choice): a caliper's jaw on paper.
+BAR_TOLERANCE = 0.002
 _CAST: Mapping[str, object] = {
     "arch": "maxillary",
     "arch_width": 50,
@@ -268,6 +285,20 @@ CALCULATORS = (
             "incisal_display": 1,
         },
         (Check("six_teeth", 45.0, 0.001, DERIVED), Check("strip_height", 14.216, 0.005, DERIVED)),
+    ),
+    Calculator(
+        "printer_scale",
+        "Printer scale from the printed bar",
+        "rims",
+        "What to set at the printer so that a sheet at true size is true.",
+        (
+            number("measured", "The bar measures on paper", "mm", 20, 300),
+            number("bar", "The bar should measure", "mm", 20, 200, default=100.0),
+            number("scale", "Scale that it was printed at", "%", 25, 400, default=100.0),
+        ),
+        _printer,
+        {"measured": 97},
+        (Check("scale", 103.09, 0.05, DERIVED),),
     ),
     Calculator(
         "papilla_offset",
