@@ -1,0 +1,143 @@
+import datetime
+
+import pytest
+from django.urls import reverse
+from django.utils import timezone
+
+from labcases.cases.actions.assigning import assign
+from labcases.cases.actions.crossings import hand_to_clinic
+from labcases.cases.actions.returns import send_back
+from labcases.cases.choices import Decision, ReturnCause
+from labcases.cases.queries import stages_to_return_to
+from tests.factories.people import LaboratoryFactory, TechnicianFactory
+from tests.office.desk import as_manager, case_now, receive, refused_to_everybody_else, work_through
+
+pytestmark = pytest.mark.django_db
+URL = reverse("office:today")
+
+
+def groups(client):
+    response = client.get(URL)
+    assert response.status_code == 200
+    return {
+        group.decision: [(row.case.number, row.step) for row in group.rows]
+        for group in response.context["groups"]
+    }
+
+
+def test_only_managers_see_it(client):
+    assert refused_to_everybody_else(client, "office:today")
+
+
+def test_with_nothing_to_decide_it_says_so(client):
+    as_manager(client)
+    content = client.get(URL).content.decode()
+    assert "Nothing waits for you" in content
+    assert reverse("office:cases") in content
+
+
+def test_an_incomplete_prescription_says_what_is_missing(client):
+    as_manager(client)
+    case = case_now(sign=False, base_material="")
+    assert groups(client) == {Decision.INCOMPLETE: [(case.number, "complete")]}
+    content = client.get(URL).content.decode()
+    assert "the denture base material; the prescriber&#x27;s signature" in content
+    assert reverse("office:prescription", args=[case.number]) in content
+
+
+def test_a_case_on_its_way_is_received_first(client):
+    as_manager(client)
+    case = case_now()
+    assert groups(client) == {Decision.UNASSIGNED: [(case.number, "receive")]}
+
+
+def test_a_received_case_is_given_to_somebody_in_its_row(client):
+    manager = as_manager(client)
+    case = case_now()
+    receive(case, manager)
+    technician = TechnicianFactory(display_name="Ode Finch")
+    assert groups(client) == {Decision.UNASSIGNED: [(case.number, "assign")]}
+    assert f'<option value="{technician.pk}">Ode Finch</option>' in client.get(URL).content.decode()
+
+
+def test_finished_work_is_handed_over(client):
+    manager = as_manager(client)
+    case = case_now()
+    work_through(case, "definitive_impressions", manager)
+    assert groups(client) == {Decision.TO_HAND_OVER: [(case.number, "hand_over")]}
+
+
+def test_what_came_back_shows_cause_and_note(client):
+    manager = as_manager(client)
+    case = case_now()
+    stage = work_through(case, "jaw_relation", manager)
+    hand_to_clinic(case=case, by=manager, now=timezone.now())
+    rims = stages_to_return_to(case)[0]
+    send_back(
+        stage=stage,
+        to=rims,
+        cause=ReturnCause.RIM_HEIGHT,
+        note="Three millimetres show at rest",
+        by=manager,
+        expected_version=stage.version,
+        now=timezone.now(),
+    )
+    assert groups(client) == {Decision.CAME_BACK: [(case.number, "receive")]}
+    content = client.get(URL).content.decode()
+    assert "Rim too high or too low: Three millimetres show at rest" in content
+
+
+def test_a_late_case_stands_once_and_names_its_other_reasons(client):
+    as_manager(client)
+    case = case_now(wanted_in_days=-5)
+    assert groups(client) == {Decision.LATE: [(case.number, "receive")]}
+    assert "nobody has it yet, on its way here" in client.get(URL).content.decode()
+
+
+def test_late_work_that_somebody_has_is_dated_anew(client):
+    manager = as_manager(client)
+    case = case_now(wanted_in_days=-5)
+    receive(case, manager)
+    case.refresh_from_db()
+    stage = case.current_stage
+    assign(stages=[(stage, stage.version)], to=TechnicianFactory(), by=manager, now=timezone.now())
+    assert groups(client) == {Decision.LATE: [(case.number, "dates")]}
+
+
+def test_the_number_of_queries_does_not_grow_with_the_cases(client, django_assert_num_queries):
+    manager = as_manager(client)
+    LaboratoryFactory()
+
+    def some():
+        receive(case_now(), manager)
+        case_now(sign=False)
+        case_now(wanted_in_days=-5)
+
+    some()
+    with django_assert_num_queries(7):
+        client.get(URL)
+    some()
+    some()
+    with django_assert_num_queries(7):
+        client.get(URL)
+
+
+def test_nothing_changes_by_looking(client):
+    as_manager(client)
+    case = case_now()
+    before = case.events.count()
+    client.get(URL)
+    assert case.events.count() == before
+    assert client.post(URL).status_code == 405
+
+
+def test_work_due_on_the_next_working_day_is_near(client):
+    manager = as_manager(client)
+    today = timezone.localdate()
+    case = case_now(wanted_in_days=40)
+    receive(case, manager)
+    case.refresh_from_db()
+    stage = case.current_stage
+    assign(stages=[(stage, stage.version)], to=TechnicianFactory(), by=manager, now=timezone.now())
+    type(stage)._default_manager.filter(pk=stage.pk).update(due_on=today + datetime.timedelta(days=1))
+    assert groups(client) == {Decision.SOON: [(case.number, "look")]}
