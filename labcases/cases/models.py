@@ -21,7 +21,7 @@ from labcases.people.models import Practice
 
 
 class NumberSeries(models.Model):
-    """The last running number given out in a year; an UPDATE of its row is what makes numbers unique."""
+    """The last running number given out in a year; the lock on its row is what makes numbers unique."""
 
     year = models.PositiveSmallIntegerField(unique=True)
     last = models.PositiveIntegerField(default=0)

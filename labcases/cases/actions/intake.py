@@ -12,7 +12,7 @@ from labcases.cases.actions.dates import write_dates
 from labcases.cases.actions.guards import case_conflict, locked, log
 from labcases.cases.choices import Act, CaseState, Location, Place, StageKind, StageState
 from labcases.cases.models import Case, NumberSeries, Stage
-from labcases.cases.numbers import case_number
+from labcases.cases.numbers import case_number, next_running
 from labcases.cases.queries import path_for
 from labcases.people.access import may_prescribe
 from labcases.people.models import Practice, User
@@ -147,8 +147,10 @@ def _require_prescriber(practice: Practice, by: User) -> None:
 
 def _next_number(year: int) -> str:
     NumberSeries.objects.get_or_create(year=year)
-    NumberSeries.objects.filter(year=year).update(last=F("last") + 1)
-    return case_number(year, NumberSeries.objects.get(year=year).last)
+    series = NumberSeries.objects.select_for_update().get(year=year)
+    running = next_running(year, series.last)
+    NumberSeries.objects.filter(pk=series.pk).update(last=running)
+    return case_number(year, running)
 
 
 def _lay_path(case: Case, path: tuple[StageKind, ...], starts_at: str) -> None:
