@@ -1,0 +1,239 @@
+"""Who gets where: every route, for six people, with both methods, on an object of the own practice, of another
+practice, and on none at all. A route that is missing from the table fails."""
+
+from dataclasses import dataclass
+
+import pytest
+from django.test import Client
+from django.urls import URLPattern, URLResolver, get_resolver, reverse
+
+from labcases.cases.actions.crossings import receive_at_laboratory
+from labcases.cases.actions.moves import start_stage
+from labcases.cases.models import Stage
+from labcases.measurements.actions.readings import record_readings
+from labcases.people.models import User
+from tests.factories.cases import NOW, taken_in_case
+from tests.factories.measurements import entry
+from tests.factories.people import ClinicianFactory, ManagerFactory, TechnicianFactory
+from tests.factories.tickets import WorkTicketFactory
+
+LABORATORY = ("technician", "manager")
+MANAGERS = ("manager",)
+CLINICIANS = ("clinician", "clinician elsewhere")
+SIGNED_IN = (*LABORATORY, *CLINICIANS)
+EVERYBODY = (*SIGNED_IN, "anonymous", "disabled")
+PEOPLE = EVERYBODY
+
+
+@dataclass(frozen=True)
+class Row:
+    """One route: who may, by which methods, and what its address is about ("" for no object)."""
+
+    people: tuple[str, ...]
+    methods: str = "GET"
+    about: str = ""
+
+
+BOTH = "GET POST"
+TABLE = {
+    "home": Row(SIGNED_IN),
+    "sign_in": Row(EVERYBODY, BOTH),
+    "sign_out": Row(EVERYBODY, "POST"),
+    "scan": Row(SIGNED_IN),
+    "ticket": Row(SIGNED_IN, about="ticket"),
+    "ticket_pdf": Row(SIGNED_IN, about="ticket"),
+    "display_guidance": Row(SIGNED_IN),
+    "office:today": Row(MANAGERS),
+    "office:cases": Row(MANAGERS),
+    "office:assign": Row(MANAGERS, "POST"),
+    "office:new_case": Row(MANAGERS, BOTH),
+    "office:case": Row(MANAGERS, about="case"),
+    "office:prescription": Row(MANAGERS, BOTH, "case"),
+    "office:sign": Row(MANAGERS, "POST", "case"),
+    "office:dates": Row(MANAGERS, BOTH, "case"),
+    "office:receive": Row(MANAGERS, BOTH, "case"),
+    "office:hand_over": Row(MANAGERS, "POST", "case"),
+    "office:send_back": Row(MANAGERS, BOTH, "case"),
+    "office:cancel": Row(MANAGERS, BOTH, "case"),
+    "office:skip": Row(MANAGERS, BOTH, "stage"),
+    "office:tickets": Row(MANAGERS, BOTH),
+    "office:laboratory": Row(MANAGERS, BOTH),
+    "office:standard": Row(MANAGERS, BOTH),
+    "office:checklists": Row(MANAGERS),
+    "office:checklist": Row(MANAGERS, BOTH, "stage kind"),
+    "office:path": Row(MANAGERS, BOTH, "case kind"),
+    "office:people": Row(MANAGERS),
+    "office:person_new": Row(MANAGERS, BOTH),
+    "office:person": Row(MANAGERS, BOTH, "person"),
+    "office:practices": Row(MANAGERS),
+    "office:practice_new": Row(MANAGERS, BOTH),
+    "office:practice": Row(MANAGERS, BOTH, "practice"),
+    "bench:work": Row(LABORATORY),
+    "bench:sheet": Row(LABORATORY, about="stage"),
+    "bench:start": Row(LABORATORY, "POST", "stage"),
+    "bench:record": Row(LABORATORY, "POST", "stage"),
+    "bench:draft": Row(LABORATORY, "POST", "stage"),
+    "bench:tick": Row(LABORATORY, "POST", "step"),
+    "bench:tick_all": Row(LABORATORY, "POST", "stage"),
+    "bench:hold": Row(LABORATORY, "POST", "stage"),
+    "bench:resume": Row(LABORATORY, "POST", "stage"),
+    "bench:finish": Row(LABORATORY, BOTH, "stage"),
+    "bench:send_back": Row(LABORATORY, BOTH, "stage"),
+    "bench:ticket": Row(LABORATORY, "POST", "stage"),
+    "bench:correct": Row(LABORATORY, BOTH, "reading"),
+    "bench:case": Row(LABORATORY, about="case"),
+    "bench:receive": Row(LABORATORY, BOTH, "case"),
+    "bench:hand_over": Row(LABORATORY, "POST", "case"),
+    "clinic:cases": Row(CLINICIANS),
+    "clinic:new_case": Row(CLINICIANS, BOTH),
+    "clinic:case": Row(CLINICIANS, about="case"),
+    "clinic:prescription": Row(CLINICIANS, BOTH, "case"),
+    "clinic:sign": Row(CLINICIANS, "POST", "case"),
+    "clinic:dates": Row(CLINICIANS, BOTH, "case"),
+    "clinic:arrived": Row(CLINICIANS, "POST", "case"),
+    "clinic:record": Row(CLINICIANS, BOTH, "case"),
+    "clinic:send_back": Row(CLINICIANS, BOTH, "case"),
+}
+UNKNOWN = {
+    "case": ["26-99999-0"],
+    "ticket": ["ABCDEFGHIJKLMNOPQRSTUVWXYZ"],
+    "stage": [999_999],
+    "step": [999_999, 1],
+    "reading": [999_999],
+    "person": [999_999],
+    "practice": [999_999],
+    "stage kind": ["no_such_stage"],
+    "case kind": ["no_such_kind"],
+}
+# About the laboratory itself, or about cases that only the laboratory sees: nothing of it belongs to one practice.
+OF_NO_PRACTICE = ("person", "practice", "stage kind", "case kind")
+
+
+def all_routes(resolver: URLResolver | None = None, prefix: str = "") -> list[str]:
+    names: list[str] = []
+    for each in (resolver or get_resolver()).url_patterns:
+        if isinstance(each, URLResolver):
+            names += all_routes(each, f"{prefix}{each.namespace}:" if each.namespace else prefix)
+        elif isinstance(each, URLPattern):
+            names.append(f"{prefix}{each.name}")
+    return names
+
+
+def test_every_route_has_its_row() -> None:
+    routes = all_routes()
+    assert all(not route.endswith("None") for route in routes), "a route without a name"
+    assert sorted(routes) == sorted(TABLE)
+
+
+@pytest.fixture
+def world(db: None) -> dict[str, object]:
+    """Two practices, each with a case at the bench; six people; everything an address can be about."""
+    people: dict[str, User] = {
+        "manager": ManagerFactory(),
+        "technician": TechnicianFactory(),
+        "clinician": ClinicianFactory(),
+        "clinician elsewhere": ClinicianFactory(),
+        "disabled": TechnicianFactory(),
+    }
+    mine = _case_at_the_bench(people, "clinician")
+    foreign = _case_at_the_bench(people, "clinician elsewhere")
+    return {"people": people, "own": mine, "foreign": foreign}
+
+
+def _case_at_the_bench(people: dict[str, User], whose: str) -> dict[str, list[object]]:
+    case = taken_in_case(prescriber=people[whose], by=people["manager"])
+    receive_at_laboratory(
+        case=case, agent="Label A", minutes=10, minutes_required=10, by=people["technician"], now=NOW
+    )
+    stage = Stage.objects.get(pk=case.current_stage_id)
+    start_stage(stage=stage, by=people["technician"], expected_version=stage.version, now=NOW)
+    (reading,) = record_readings(
+        stage=stage, entries=[entry("tray_thickness", "2.5")], by=people["technician"], now=NOW
+    )
+    return {
+        "case": [case.number],
+        "ticket": [WorkTicketFactory(stage=stage).code],
+        "stage": [stage.pk],
+        "step": [stage.pk, stage.steps.first().pk],
+        "reading": [reading.pk],
+        "person": [people[whose].pk],
+        "practice": [people[whose].practice_id],
+        "stage kind": ["occlusion_rims"],
+        "case kind": ["complete"],
+    }
+
+
+def _answers(world: dict, person: str, url: str, method: str) -> int:
+    client = Client(raise_request_exception=True)
+    user = world["people"].get(person)
+    if user is not None:
+        client.force_login(user)
+        if person == "disabled":
+            User.objects.filter(pk=user.pk).update(is_active=False)
+    status = client.get(url).status_code if method == "GET" else client.post(url).status_code
+    if person == "disabled":
+        User.objects.filter(pk=user.pk).update(is_active=True)
+    return status
+
+
+def _cases_of(row: Row) -> list[str]:
+    return ["own", "foreign", "unknown"] if row.about else [""]
+
+
+def _expected(row: Row, person: str, method: str, whose: str) -> set[int] | str:
+    """The answers that are right; "no error" where what is sent decides which."""
+    if person in ("anonymous", "disabled") and person not in row.people:
+        return {302} | ({405} if method not in row.methods.split() else set())
+    if method not in row.methods.split():
+        return {405}
+    if person not in row.people:
+        return {403}
+    if whose == "unknown":
+        return {404}
+    practice = {"own": "clinician", "foreign": "clinician elsewhere"}.get(whose)
+    if person in CLINICIANS and row.about not in OF_NO_PRACTICE and practice and person != practice:
+        return {404}
+    return "no error"
+
+
+@pytest.mark.parametrize("route", sorted(TABLE))
+def test_a_route_answers_each_person_as_the_table_says(route: str, world: dict) -> None:
+    row = TABLE[route]
+    wrong = []
+    for whose in _cases_of(row):
+        arguments = (UNKNOWN if whose == "unknown" else world.get(whose, {})).get(row.about, [])
+        url = reverse(route, args=arguments)
+        for person in PEOPLE:
+            for method in ("GET", "POST"):
+                expected = _expected(row, person, method, whose)
+                status = _answers(world, person, url, method)
+                right = (
+                    status < 500 and status not in (403, 404, 405)
+                    if expected == "no error"
+                    else status in expected
+                )
+                if not right:
+                    wrong.append(
+                        f"{method} {url} as {person} ({whose or 'no object'}): {status}, not {expected}"
+                    )
+    assert not wrong, "\n".join(wrong)
+
+
+@pytest.mark.parametrize(
+    "route", sorted(route for route, row in TABLE.items() if row.about in ("case", "stage", "ticket"))
+)
+def test_a_foreign_object_and_an_unknown_one_answer_a_clinician_alike(route: str, world: dict) -> None:
+    row = TABLE[route]
+    client = Client()
+    client.force_login(world["people"]["clinician"])
+    foreign = client.get(reverse(route, args=world["foreign"][row.about]))
+    unknown = client.get(reverse(route, args=UNKNOWN[row.about]))
+    assert foreign.status_code == unknown.status_code
+    hide = [str(part).encode() for part in (*world["foreign"][row.about], *UNKNOWN[row.about])]
+
+    def bare(content: bytes) -> bytes:
+        for part in hide:
+            content = content.replace(part, b"")
+        return content
+
+    assert bare(foreign.content) == bare(unknown.content)
