@@ -3,6 +3,7 @@
 import re
 
 import pytest
+from django.urls import reverse
 
 SECRETS = ["POSTGRES_PASSWORD", "LABCASES_SECRET_KEY", "LABCASES_ALLOWED_HOSTS", "LABCASES_PUBLIC_URL"]
 
@@ -27,6 +28,13 @@ def test_no_value_of_a_secret_is_written_down(compose):
 def test_a_service_says_whether_it_is_well(service, compose):
     block = re.search(rf"^  {service}:\n((?:    .*\n|\n)+)", compose, re.MULTILINE)
     assert "healthcheck:" in block.group(1)
+
+
+@pytest.mark.django_db
+def test_the_site_is_asked_at_an_address_that_anyone_may_open(client, compose):
+    address = re.search(r'site.request\("GET", "([^"]+)"', compose).group(1)
+    assert address == reverse("sign_in")
+    assert client.get(address).status_code == 200
 
 
 def test_the_rows_outlive_their_container(compose):
