@@ -133,6 +133,16 @@ class WorkingCalendar:
             left -= end - start
         raise self._none_near(instant)
 
+    def take_in_one_go(self, instant: datetime.datetime, minutes: float) -> datetime.datetime:
+        """Like take_minutes, for work that cannot rest over a break."""
+        earliest = instant.astimezone(UTC) - DAY * FURTHEST
+        for start, end in self._spans_backward(instant.astimezone(UTC)):
+            if end - start >= datetime.timedelta(minutes=minutes):
+                return self.local(end - datetime.timedelta(minutes=minutes))
+            if start < earliest:
+                break
+        raise NoWorkingTime(f"No opening lasts {minutes:g} minutes.")
+
     def next_open(self, instant: datetime.datetime) -> datetime.datetime:
         """The instant itself if work is being done then, else the next opening."""
         for start, _ in self._spans_forward(instant.astimezone(UTC)):

@@ -1,0 +1,4 @@
+"""Who does what when: standard times, dates, plans and their improvement.
+
+Plain values only: no framework, no database, no clock.
+"""
