@@ -1,6 +1,7 @@
 """Who gets where: every route, for six people, with both methods, on an object of the own practice, of another
 practice, and on none at all. A route that is missing from the table fails."""
 
+import re
 from dataclasses import dataclass
 
 import pytest
@@ -38,7 +39,7 @@ BOTH = "GET POST"
 TABLE = {
     "home": Row(SIGNED_IN),
     "sign_in": Row(EVERYBODY, BOTH),
-    "sign_out": Row(EVERYBODY, "POST"),
+    "sign_out": Row(SIGNED_IN, "POST"),
     "scan": Row(SIGNED_IN),
     "ticket": Row(SIGNED_IN, about="ticket"),
     "ticket_pdf": Row(SIGNED_IN, about="ticket"),
@@ -70,20 +71,21 @@ TABLE = {
     "office:practice": Row(MANAGERS, BOTH, "practice"),
     "bench:work": Row(LABORATORY),
     "bench:sheet": Row(LABORATORY, about="stage"),
-    "bench:start": Row(LABORATORY, "POST", "stage"),
-    "bench:record": Row(LABORATORY, "POST", "stage"),
-    "bench:draft": Row(LABORATORY, "POST", "stage"),
-    "bench:tick": Row(LABORATORY, "POST", "step"),
-    "bench:tick_all": Row(LABORATORY, "POST", "stage"),
-    "bench:hold": Row(LABORATORY, "POST", "stage"),
-    "bench:resume": Row(LABORATORY, "POST", "stage"),
+    # A GET of what only a POST does leads back to the sheet: so a sign-in that ran out ends where the work is.
+    "bench:start": Row(LABORATORY, BOTH, "stage"),
+    "bench:record": Row(LABORATORY, BOTH, "stage"),
+    "bench:draft": Row(LABORATORY, BOTH, "stage"),
+    "bench:tick": Row(LABORATORY, BOTH, "step"),
+    "bench:tick_all": Row(LABORATORY, BOTH, "stage"),
+    "bench:hold": Row(LABORATORY, BOTH, "stage"),
+    "bench:resume": Row(LABORATORY, BOTH, "stage"),
     "bench:finish": Row(LABORATORY, BOTH, "stage"),
     "bench:send_back": Row(LABORATORY, BOTH, "stage"),
-    "bench:ticket": Row(LABORATORY, "POST", "stage"),
+    "bench:ticket": Row(LABORATORY, BOTH, "stage"),
     "bench:correct": Row(LABORATORY, BOTH, "reading"),
     "bench:case": Row(LABORATORY, about="case"),
     "bench:receive": Row(LABORATORY, BOTH, "case"),
-    "bench:hand_over": Row(LABORATORY, "POST", "case"),
+    "bench:hand_over": Row(LABORATORY, BOTH, "case"),
     "clinic:cases": Row(CLINICIANS),
     "clinic:new_case": Row(CLINICIANS, BOTH),
     "clinic:case": Row(CLINICIANS, about="case"),
@@ -105,6 +107,8 @@ UNKNOWN = {
     "stage kind": ["no_such_stage"],
     "case kind": ["no_such_kind"],
 }
+# A page's own tokens differ each time it is asked for.
+SECRETS = re.compile(rb'(csrfmiddlewaretoken|one_time_key)" value="[^"]+"|"X-CSRFToken": "[^"]+"')
 # About the laboratory itself, or about cases that only the laboratory sees: nothing of it belongs to one practice.
 OF_NO_PRACTICE = ("person", "practice", "stage kind", "case kind")
 
@@ -234,6 +238,6 @@ def test_a_foreign_object_and_an_unknown_one_answer_a_clinician_alike(route: str
     def bare(content: bytes) -> bytes:
         for part in hide:
             content = content.replace(part, b"")
-        return content
+        return SECRETS.sub(b"", content)
 
     assert bare(foreign.content) == bare(unknown.content)

@@ -7,6 +7,7 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect
 from django.urls import reverse
 from django.utils import timezone
+from django.views.decorators.http import require_safe
 
 from labcases.bench.views.answers import once_or_error
 from labcases.cases.actions.crossings import hand_to_clinic, receive_at_laboratory
@@ -20,6 +21,7 @@ from labcases.pages.ways import stops_of
 DISINFECTANT_LAST_USED = "disinfectant"
 
 
+@require_safe
 @for_laboratory
 def case(request: HttpRequest, number: str) -> HttpResponse:
     found = case_or_404(request, number)

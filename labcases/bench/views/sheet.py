@@ -6,6 +6,7 @@ from typing import Any
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect
 from django.urls import reverse
+from django.views.decorators.http import require_safe
 
 from labcases.bench.forms import SheetForm
 from labcases.bench.views.drawings import drawing_of
@@ -35,6 +36,7 @@ def draft_name(stage: Any) -> str:
     return f"stage-{stage.pk}"
 
 
+@require_safe
 @for_laboratory
 def sheet(request: HttpRequest, pk: int) -> HttpResponse:
     stage = stage_or_404(request, pk)

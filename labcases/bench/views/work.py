@@ -1,5 +1,6 @@
 from django.http import HttpRequest, HttpResponse
 from django.utils import timezone
+from django.views.decorators.http import require_safe
 
 from labcases.cases.queries import bench_stages, cases_for
 from labcases.pages.answers import page
@@ -8,6 +9,7 @@ from labcases.pages.gates import for_laboratory
 MOST_UNASSIGNED = 30
 
 
+@require_safe
 @for_laboratory
 def work(request: HttpRequest) -> HttpResponse:
     """What this person has to do, in order; then what nobody has, what arrived and what may leave."""
