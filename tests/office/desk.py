@@ -21,7 +21,7 @@ def as_manager(client):
     return manager
 
 
-def post(client, name, *args, key=None, **data):
+def post(client, name, /, *args, key=None, **data):
     """Send a form as its page would, with a one-time key of its own."""
     return client.post(reverse(name, args=args), {"one_time_key": key or next(KEYS), **data})
 

@@ -56,7 +56,7 @@ class PathForm(forms.Form):
     def clean(self) -> dict[str, Any]:
         cleaned = super().clean() or self.cleaned_data
         seen: set[str] = set()
-        for name, kind in cleaned.items():
+        for name, kind in list(cleaned.items()):
             if kind and kind in seen:
                 self.add_error(name, "This stage stands on the path already.")
             seen.add(kind)

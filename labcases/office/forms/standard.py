@@ -98,11 +98,11 @@ class StandardForm(forms.Form):
         ):
             return True  # it moves with the papilla point
         house = HOUSE_STANDARD.find(*key)
-        return (
-            house is not None
-            and (own.target, own.minus, own.plus) == (house.target, house.minus, house.plus)
-            and (own.target is not None or own.note == house.note)
-        )
+        if house is None:
+            return False
+        if own.target is None:
+            return own.note == house.note
+        return (own.target, own.minus, own.plus) == (house.target, house.minus, house.plus)
 
 
 @dataclass

@@ -67,7 +67,13 @@ def dates(request: HttpRequest, number: str) -> HttpResponse:
 
     def act() -> str:
         if form.changes:
-            set_dates(case=case, dates=form.changes, by=request.user, now=timezone.now())
+            set_dates(
+                case=case,
+                dates=form.changes,
+                by=request.user,
+                now=timezone.now(),
+                expected_version=version_seen(request),
+            )
             messages.success(
                 request, f"The days of {case.number} are set; the bench’s days follow from them."
             )
