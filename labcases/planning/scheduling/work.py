@@ -97,4 +97,5 @@ class Problem:
     @cached_property
     def horizon(self) -> datetime.datetime:
         """The end of the last day planned for."""
-        return self.calendar.closing_on(self.planned_days[-1])
+        spans = [span for day in self.planned_days for span in self.calendar.spans_on(day)]
+        return spans[-1][1] if spans else self.now

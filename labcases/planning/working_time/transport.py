@@ -23,7 +23,8 @@ class Transport:
 
     def collection_on(self, day: datetime.date, calendar: WorkingCalendar) -> datetime.datetime | None:
         """When work must be ready to go out on `day`; None if nothing goes out."""
-        if not calendar.is_working_day(day):
+        # A working day has no minute if its one opening lies in the hour that the clock skips.
+        if not calendar.spans_on(day):
             return None
         closing = calendar.closing_on(day)
         if not self.cut_offs:

@@ -5,7 +5,14 @@ import pytest
 from hypothesis import assume, given
 from hypothesis import strategies as st
 
-from labcases.planning.working_time import USUAL_WEEK, NoWorkingTime, Transport, WorkingCalendar
+from labcases.planning.working_time import (
+    USUAL_WEEK,
+    NoWorkingTime,
+    Opening,
+    Transport,
+    Week,
+    WorkingCalendar,
+)
 from tests.planning.working_time.strategies import calendars, days
 
 date = datetime.date
@@ -51,6 +58,13 @@ def test_nothing_is_collected_on_a_closed_day() -> None:
     mondays = Transport({0: 15 * 60})
     assert mondays.collection_on(date(2026, 5, 25), PLAIN) is None
     assert mondays.last_collection_for(date(2026, 5, 27), PLAIN) == local(2026, 5, 18, 15, 0)
+
+
+def test_nothing_is_collected_on_a_day_whose_only_hour_the_clock_skips() -> None:
+    """Europe/London has no 01:00 to 02:00 on 29 March 2026."""
+    sundays = WorkingCalendar(Week.of([6], Opening(60, 75)), LONDON)
+    assert Transport().collection_on(date(2026, 3, 29), sundays) is None
+    assert Transport().next_collection(local(2026, 3, 28), sundays) == local(2026, 4, 5, 1, 15)
 
 
 def test_a_practice_collected_only_on_days_off_is_told_so() -> None:
