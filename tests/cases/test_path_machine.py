@@ -185,6 +185,7 @@ class PathOfACase(RuleBasedStateMachine):
         assert self._moves_logged() - self.events_before == self.plain.events
 
 
+@pytest.mark.timeout(900)
 @pytest.mark.django_db
 def test_any_ten_thousand_moves_end_where_the_rules_say() -> None:
     _walk(examples=100, steps=100, at_least=10_000)
