@@ -48,10 +48,10 @@ def _chord(curve: TwoSidedArch, arc: float) -> list[Value]:
 
 def _form(given: Given) -> Result:
     cast, crest = read_cast(given), read_crest(given)
-    values = [Value("arc_length", "Arc length of the crest", crest.arc_length(), "mm", 2, DERIVED)]
+    values = [Value("arc_length", "Arc length of the crest", crest.arc_length(), "mm", 3, DERIVED)]
     for side, half in (("left", crest.left), ("right", crest.right)):
         values.append(
-            Value(f"arc_length_{side}", f"Arc length, {side}", crest.side_length(side), "mm", 2, DERIVED)
+            Value(f"arc_length_{side}", f"Arc length, {side}", crest.side_length(side), "mm", 3, DERIVED)
         )
         if isinstance(half, BetaHalf):
             values.append(Value(f"exponent_{side}", f"Exponent, {side}", half.exponent, "", 4, DERIVED))

@@ -1,0 +1,21 @@
+from typing import Any
+
+from django.core.management.base import BaseCommand, CommandParser
+
+from labcases.measurements.management.documents import FILE_HELP, answer_to
+from labcases.prosthodontics.calculators import arch_form_request
+
+
+class Command(BaseCommand):
+    help = (
+        "Computes a cast's arch form and, where the document has a rim and a strip, their geometry: "
+        "a JSON object in (a file, or - for standard input), one out."
+    )
+    requires_system_checks: list[str] = []
+    requires_migrations_checks = False
+
+    def add_arguments(self, parser: CommandParser) -> None:
+        parser.add_argument("file", help=FILE_HELP)
+
+    def handle(self, *args: Any, file: str, **options: Any) -> None:
+        self.stdout.write(answer_to(file, arch_form_request))
