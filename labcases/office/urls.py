@@ -28,6 +28,7 @@ urlpatterns = [
     path("cases/<str:number>/dates", moves.dates, name="dates"),
     path("cases/<str:number>/receive", moves.receive, name="receive"),
     path("cases/<str:number>/hand-over", moves.hand_over, name="hand_over"),
+    path("cases/<str:number>/clinic-stage", moves.record_clinic, name="record_clinic"),
     path("cases/<str:number>/send-back", moves.send_back, name="send_back"),
     path("cases/<str:number>/cancel", moves.cancel, name="cancel"),
     path("stages/<int:pk>/skip", moves.skip, name="skip"),

@@ -54,6 +54,7 @@ TABLE = {
     "office:dates": Row(MANAGERS, BOTH, "case"),
     "office:receive": Row(MANAGERS, BOTH, "case"),
     "office:hand_over": Row(MANAGERS, "POST", "case"),
+    "office:record_clinic": Row(MANAGERS, BOTH, "case"),
     "office:send_back": Row(MANAGERS, BOTH, "case"),
     "office:cancel": Row(MANAGERS, BOTH, "case"),
     "office:skip": Row(MANAGERS, BOTH, "stage"),

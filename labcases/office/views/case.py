@@ -6,7 +6,7 @@ from typing import Any
 
 from django.http import HttpRequest, HttpResponse
 from django.utils import timezone
-from django.views.decorators.http import require_GET
+from django.views.decorators.http import require_safe
 
 from labcases.cases.choices import CaseState, Location, Place, StageKind
 from labcases.cases.queries import events_of, returns_of, with_stages
@@ -28,7 +28,7 @@ from labcases.prosthodontics.uncertainty import INSTRUMENTS
 RECENT = 12
 
 
-@require_GET
+@require_safe
 @for_managers
 def case(request: HttpRequest, number: str) -> HttpResponse:
     found = case_or_404(request, number)

@@ -9,7 +9,7 @@ from django.http import HttpRequest, HttpResponse
 from django.urls import reverse
 from django.utils import timezone
 from django.utils.http import url_has_allowed_host_and_scheme
-from django.views.decorators.http import require_GET, require_POST
+from django.views.decorators.http import require_POST, require_safe
 
 from labcases.cases.actions.assigning import assign as give_out
 from labcases.cases.numbers import CaseNumberError, parse_case_number
@@ -23,7 +23,7 @@ from labcases.people.refusals import Refused
 PAGE_SIZE = 25
 
 
-@require_GET
+@require_safe
 @for_managers
 def cases(request: HttpRequest) -> HttpResponse:
     today = timezone.localdate()

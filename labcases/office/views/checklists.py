@@ -3,7 +3,7 @@
 from django.contrib import messages
 from django.http import Http404, HttpRequest, HttpResponse
 from django.urls import reverse
-from django.views.decorators.http import require_GET, require_http_methods
+from django.views.decorators.http import require_http_methods, require_safe
 
 from labcases.cases.actions.checklists import set_checklist
 from labcases.cases.choices import Place, StageKind
@@ -14,7 +14,7 @@ from labcases.pages.gates import for_managers
 from labcases.prosthodontics.specification.steps import USUAL_STEPS
 
 
-@require_GET
+@require_safe
 @for_managers
 def checklists(request: HttpRequest) -> HttpResponse:
     own = own_checklists()
@@ -30,7 +30,7 @@ def checklists(request: HttpRequest) -> HttpResponse:
     return page(request, "office/checklists.html", {"places": places})
 
 
-@require_http_methods(["GET", "POST"])
+@require_http_methods(["GET", "HEAD", "POST"])
 @for_managers
 def checklist(request: HttpRequest, kind: str) -> HttpResponse:
     stage_kind = stage_kind_or_404(kind)

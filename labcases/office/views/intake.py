@@ -15,7 +15,7 @@ from labcases.pages.gates import case_or_404, for_managers, version_seen
 from labcases.pages.prescription import PrescriptionForm
 
 
-@require_http_methods(["GET", "POST"])
+@require_http_methods(["GET", "HEAD", "POST"])
 @for_managers
 def new_case(request: HttpRequest) -> HttpResponse:
     form = PrescriptionForm(_typed(request), user=request.user, today=timezone.localdate())
@@ -29,7 +29,7 @@ def new_case(request: HttpRequest) -> HttpResponse:
     return answer or _form_page(request, form, "office/new_case.html", {})
 
 
-@require_http_methods(["GET", "POST"])
+@require_http_methods(["GET", "HEAD", "POST"])
 @for_managers
 def prescription(request: HttpRequest, number: str) -> HttpResponse:
     case = case_or_404(request, number)

@@ -15,7 +15,7 @@ from labcases.people import queries
 from labcases.people.actions.staff import describe_laboratory
 
 
-@require_http_methods(["GET", "POST"])
+@require_http_methods(["GET", "HEAD", "POST"])
 @for_managers
 def laboratory(request: HttpRequest) -> HttpResponse:
     lab = queries.laboratory()

@@ -20,6 +20,7 @@ from labcases.office.views.cases import back_to
 from labcases.pages.answers import answer_form, once, page, status_of
 from labcases.pages.gates import case_or_404, for_managers, stage_or_404, version_seen
 from labcases.pages.moving import ReceiveForm, SendBackForm
+from labcases.pages.recording import record_page
 
 
 def _case_page(case: Any) -> str:
@@ -30,7 +31,7 @@ def _shown(request: HttpRequest, template: str, form: Any, **context: Any) -> Ht
     return page(request, template, {"form": form, **context}, status=status_of(form))
 
 
-@require_http_methods(["GET", "POST"])
+@require_http_methods(["GET", "HEAD", "POST"])
 @for_managers
 def receive(request: HttpRequest, number: str) -> HttpResponse:
     case = case_or_404(request, number)
@@ -58,7 +59,7 @@ def hand_over(request: HttpRequest, number: str) -> HttpResponse:
     return once(request, act)
 
 
-@require_http_methods(["GET", "POST"])
+@require_http_methods(["GET", "HEAD", "POST"])
 @for_managers
 def dates(request: HttpRequest, number: str) -> HttpResponse:
     case = case_or_404(request, number)
@@ -83,7 +84,15 @@ def dates(request: HttpRequest, number: str) -> HttpResponse:
     return answer or _shown(request, "office/dates.html", form, case=case, back=_back(request))
 
 
-@require_http_methods(["GET", "POST"])
+@require_http_methods(["GET", "HEAD", "POST"])
+@for_managers
+def record_clinic(request: HttpRequest, number: str) -> HttpResponse:
+    """The practice telephones: the office writes its clinic stage down for it."""
+    case = case_or_404(request, number)
+    return record_page(request, case, template="office/record_clinic.html", leads_to=_case_page(case))
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
 @for_managers
 def send_back(request: HttpRequest, number: str) -> HttpResponse:
     case = case_or_404(request, number)
@@ -109,7 +118,7 @@ def send_back(request: HttpRequest, number: str) -> HttpResponse:
     return answer or _shown(request, "office/send_back.html", form, case=case, stage=stage, places=places)
 
 
-@require_http_methods(["GET", "POST"])
+@require_http_methods(["GET", "HEAD", "POST"])
 @for_managers
 def skip(request: HttpRequest, pk: int) -> HttpResponse:
     stage = stage_or_404(request, pk)
@@ -130,7 +139,7 @@ def skip(request: HttpRequest, pk: int) -> HttpResponse:
     return answer or _shown(request, "office/skip.html", form, case=stage.case, stage=stage)
 
 
-@require_http_methods(["GET", "POST"])
+@require_http_methods(["GET", "HEAD", "POST"])
 @for_managers
 def cancel(request: HttpRequest, number: str) -> HttpResponse:
     case = case_or_404(request, number)

@@ -17,7 +17,7 @@ from labcases.pages.crossing import Stop
 from labcases.pages.gates import for_managers
 
 
-@require_http_methods(["GET", "POST"])
+@require_http_methods(["GET", "HEAD", "POST"])
 @for_managers
 def path(request: HttpRequest, kind: str) -> HttpResponse:
     if kind not in CaseKind.values:

@@ -5,7 +5,7 @@ from typing import Any
 from django.contrib import messages
 from django.http import Http404, HttpRequest, HttpResponse
 from django.urls import reverse
-from django.views.decorators.http import require_GET, require_http_methods
+from django.views.decorators.http import require_http_methods, require_safe
 
 from labcases.office.forms.people import PersonForm
 from labcases.pages.answers import answer_form, page, status_of
@@ -15,7 +15,7 @@ from labcases.people.choices import Role
 from labcases.people.queries import everyone, person_by_id
 
 
-@require_GET
+@require_safe
 @for_managers
 def people(request: HttpRequest) -> HttpResponse:
     found = list(everyone())
@@ -27,7 +27,7 @@ def people(request: HttpRequest) -> HttpResponse:
     return page(request, "office/people.html", {"roles": roles, "left": left})
 
 
-@require_http_methods(["GET", "POST"])
+@require_http_methods(["GET", "HEAD", "POST"])
 @for_managers
 def person_new(request: HttpRequest) -> HttpResponse:
     form = PersonForm(request.POST or None, by=request.user)
@@ -42,7 +42,7 @@ def person_new(request: HttpRequest) -> HttpResponse:
     return answer or page(request, "office/person.html", {"form": form}, status=status_of(form))
 
 
-@require_http_methods(["GET", "POST"])
+@require_http_methods(["GET", "HEAD", "POST"])
 @for_managers
 def person(request: HttpRequest, pk: int) -> HttpResponse:
     someone: Any = person_by_id(pk)

@@ -3,7 +3,7 @@
 from django.contrib import messages
 from django.http import Http404, HttpRequest, HttpResponse
 from django.urls import reverse
-from django.views.decorators.http import require_GET, require_http_methods
+from django.views.decorators.http import require_http_methods, require_safe
 
 from labcases.office.forms.people import PracticeForm
 from labcases.pages.answers import answer_form, page, status_of
@@ -12,13 +12,13 @@ from labcases.people.actions.staff import add_practice, change_practice
 from labcases.people.queries import all_practices, practice_by_id, prescribers
 
 
-@require_GET
+@require_safe
 @for_managers
 def practices(request: HttpRequest) -> HttpResponse:
     return page(request, "office/practices.html", {"practices": all_practices()})
 
 
-@require_http_methods(["GET", "POST"])
+@require_http_methods(["GET", "HEAD", "POST"])
 @for_managers
 def practice_new(request: HttpRequest) -> HttpResponse:
     form = PracticeForm(request.POST or None)
@@ -32,7 +32,7 @@ def practice_new(request: HttpRequest) -> HttpResponse:
     return answer or page(request, "office/practice.html", {"form": form}, status=status_of(form))
 
 
-@require_http_methods(["GET", "POST"])
+@require_http_methods(["GET", "HEAD", "POST"])
 @for_managers
 def practice(request: HttpRequest, pk: int) -> HttpResponse:
     one = practice_by_id(pk)

@@ -19,7 +19,7 @@ from labcases.prosthodontics.specification.lines import with_unit
 from labcases.prosthodontics.standard import HOUSE_STANDARD, SCHOOL_CHOICES, LabStandard, Norm
 
 
-@require_http_methods(["GET", "POST"])
+@require_http_methods(["GET", "HEAD", "POST"])
 @for_managers
 def standard(request: HttpRequest) -> HttpResponse:
     today, stored = timezone.localdate(), lab_standards()

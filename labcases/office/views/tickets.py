@@ -13,7 +13,7 @@ from labcases.tickets.actions import issue_tickets
 from labcases.tickets.queries import stages_to_print
 
 
-@require_http_methods(["GET", "POST"])
+@require_http_methods(["GET", "HEAD", "POST"])
 @for_managers
 def tickets(request: HttpRequest) -> HttpResponse:
     """What is at the bench and due, to be ticked off and printed; what cannot be printed is named and left out.

@@ -7,7 +7,7 @@ from typing import Any
 
 from django.http import HttpRequest, HttpResponse
 from django.utils import timezone
-from django.views.decorators.http import require_GET
+from django.views.decorators.http import require_safe
 
 from labcases.cases.choices import CaseState, Decision, Location, Place
 from labcases.cases.queries import cases_to_decide
@@ -61,7 +61,7 @@ class Group:
     rows: list[Row]
 
 
-@require_GET
+@require_safe
 @for_managers
 def today(request: HttpRequest) -> HttpResponse:
     day = timezone.localdate()
