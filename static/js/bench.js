@@ -65,12 +65,15 @@
   document.addEventListener("visibilitychange", function () { if (document.visibilityState === "hidden") keep(); });
   window.addEventListener("pageshow", function () { leavingBySubmit = false; });
 
-  // Coming from "Start" or "Save", the next empty figure is ready to be typed.
-  if (location.hash === "#figures" && !document.querySelector("[data-takes-focus]")) {
+  // Coming from "Start" or "Save", the next empty figure is ready to be typed. The browser clears the focus when it goes
+  // to the address's fragment, which it may do as late as when the page has loaded.
+  function readyToType() {
+    if (document.activeElement !== document.body || document.querySelector("[data-takes-focus]")) return;
     const empty = figures().find(function (box) {
-      const own = dimensionOf(box);
-      return Array.from(own.querySelectorAll("input.box-figure")).every(function (other) { return other.value === ""; });
+      return Array.from(dimensionOf(box).querySelectorAll("input.box-figure")).every(function (other) { return other.value === ""; });
     });
-    if (empty) empty.focus({ preventScroll: true });
+    if (empty) empty.focus();
   }
+
+  if (location.hash === "#figures") window.addEventListener("load", function () { setTimeout(readyToType, 0); });
 })();
