@@ -1,6 +1,13 @@
 """The occlusion rim as a solid: outline from above, views, section, area, volume and wax."""
 
-from labcases.prosthodontics.outline.from_figures import cast_from_figures, missing_figures, plan_from_figures
+from labcases.prosthodontics.outline.from_figures import (
+    READ,
+    cast_from_figures,
+    crest_heights,
+    missing_figures,
+    plan_from_figures,
+    stand_ins,
+)
 from labcases.prosthodontics.outline.papilla import PapillaPoint, convert_offset, papilla_point
 from labcases.prosthodontics.outline.plan import CrestHeights, ImpossibleRim, RimPlan, over_crest
 from labcases.prosthodontics.outline.rim import RimOutline, Station, outline_rim
@@ -8,6 +15,7 @@ from labcases.prosthodontics.outline.views import front_view, on_paper, section,
 from labcases.prosthodontics.outline.volume import rim_volume
 
 __all__ = [
+    "READ",
     "CrestHeights",
     "ImpossibleRim",
     "PapillaPoint",
@@ -16,6 +24,7 @@ __all__ = [
     "Station",
     "cast_from_figures",
     "convert_offset",
+    "crest_heights",
     "front_view",
     "missing_figures",
     "on_paper",
@@ -26,4 +35,5 @@ __all__ = [
     "rim_volume",
     "section",
     "side_view",
+    "stand_ins",
 ]

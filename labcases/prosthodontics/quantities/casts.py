@@ -4,6 +4,7 @@ from labcases.prosthodontics.provenance import Provenance, Source
 from labcases.prosthodontics.quantities.kinds import BOTH, MANDIBLE, MAXILLA, PATIENT, Quantity, entry
 
 CAST = "master_cast record_base occlusion_rims copy_template"
+ONE_SIDED = "master_cast copy_template"
 ARRIVALS = "preliminary_impressions definitive_impressions jaw_relation try_in insertion reline_impression"
 RANGE_FROM_MEMORY = Source("usual range for orientation only, no norm", Provenance.MEMORY, "L")
 
@@ -121,6 +122,18 @@ CASTS: tuple[Quantity, ...] = (
         source=RANGE_FROM_MEMORY,
     ),
     entry(
+        "canine_eminence_depth",
+        "Depth at the canine eminences",
+        "mm",
+        between="In the midline from the front of the ridge to the line through the two canine points.",
+        how="A rule laid over the two marked points, caliper from its edge to the front of the ridge.",
+        stages=CAST,
+        arches=BOTH,
+        cannot_be=("1", "35"),
+        unusual=("4", "16"),
+        source=RANGE_FROM_MEMORY,
+    ),
+    entry(
         "pad_to_pad_width",
         "Pad to pad width",
         "mm",
@@ -145,6 +158,81 @@ CASTS: tuple[Quantity, ...] = (
         cannot_be=("20", "75"),
         unusual=("32", "58"),
         source=RANGE_FROM_MEMORY,
+    ),
+    *(
+        entry(
+            f"posterior_half_width_{side}",
+            f"Midline to the posterior landmark, {side}",
+            "mm",
+            between=(
+                f"From the median line to the {side} hamular notch or tuberosity, or to the centre of the "
+                f"{side} retromolar pad."
+            ),
+            how="Only where the two sides differ: the median line drawn on the cast, caliper square to it.",
+            stages=ONE_SIDED,
+            arches=BOTH,
+            cannot_be=("10", "45"),
+            unusual=("18", "33"),
+            source=RANGE_FROM_MEMORY,
+        )
+        for side in ("right", "left")
+    ),
+    *(
+        entry(
+            f"canine_half_width_{side}",
+            f"Midline to the canine eminence, {side}",
+            "mm",
+            between=f"From the median line to the crest of the ridge at the {side} canine eminence.",
+            how="Only where the two sides differ: the median line drawn on the cast, caliper square to it.",
+            stages=ONE_SIDED,
+            arches=BOTH,
+            cannot_be=("5", "35"),
+            unusual=("11", "21"),
+            source=RANGE_FROM_MEMORY,
+        )
+        for side in ("right", "left")
+    ),
+    entry(
+        "papilla_behind_crest",
+        "Front of the ridge to the papilla",
+        "mm",
+        between=(
+            "In the midline, along the plane, from the front of the ridge's crest back to the centre of the "
+            "incisive papilla; negative where the papilla lies in front of it."
+        ),
+        how="Rule or caliper on the cast; both points marked first.",
+        stages=CAST,
+        arches=MAXILLA,
+        cannot_be=("-5", "10"),
+        unusual=("0", "6"),
+        source=RANGE_FROM_MEMORY,
+    ),
+    entry(
+        "sulcus_to_crest",
+        "Depth of the labial sulcus to the crest",
+        "mm",
+        between="Vertically from the deepest labial sulcus beside the frenum to the crest of the ridge.",
+        how="Depth rod of the caliper on the cast, held upright to the plane.",
+        stages=CAST,
+        arches=BOTH,
+        cannot_be=("0", "25"),
+        unusual=("4", "16"),
+        source=RANGE_FROM_MEMORY,
+    ),
+    *(
+        entry(
+            f"posterior_sulcus_to_crest_{side}",
+            f"Depth of the buccal sulcus to the crest, {side}",
+            "mm",
+            between=f"On the {side}, vertically from the buccal sulcus at the molars to the crest of the ridge.",
+            how="Depth rod of the caliper on the cast, where the posterior height is taken.",
+            stages=CAST,
+            arches=MAXILLA,
+            cannot_be=("0", "25"),
+            unusual=("4", "16"),
+            source=RANGE_FROM_MEMORY,
+        )
+        for side in ("right", "left")
     ),
     entry(
         "cast_base_thickness",

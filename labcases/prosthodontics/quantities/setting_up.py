@@ -1,6 +1,6 @@
 """What is set or measured from the articulator to the finished denture."""
 
-from labcases.prosthodontics.quantities.kinds import BOTH, MAXILLA, PATIENT, Quantity, entry
+from labcases.prosthodontics.quantities.kinds import BOTH, MANDIBLE, MAXILLA, PATIENT, Quantity, entry
 
 ARRANGEMENT = "tooth_arrangement"
 TEETH = "tooth_arrangement try_in"
@@ -102,6 +102,23 @@ SETTING_UP: tuple[Quantity, ...] = (
         arches=BOTH,
         cannot_be=("20", "80"),
         unusual=("32", "60"),
+    ),
+    *(
+        entry(
+            f"canine_to_pad_{side}",
+            f"Space for the posterior teeth, {side}",
+            "mm",
+            between=(
+                f"On the {side}, over the crest, from the distal surface of the lower canine to the front edge "
+                "of the retromolar pad, or to where the ridge begins to rise."
+            ),
+            how="Caliper or flexible rule on the lower cast or rim.",
+            stages=ARRANGEMENT,
+            arches=MANDIBLE,
+            cannot_be=("10", "60"),
+            unusual=("24", "40"),
+        )
+        for side in ("right", "left")
     ),
     entry(
         "posterior_tooth_sum",

@@ -210,6 +210,28 @@ RIM_DIMENSIONS: tuple[Quantity, ...] = (
         cannot_be=("5", "45"),
         unusual=("14", "29"),
     ),
+    entry(
+        "height_over_crest",
+        "Anterior height over the crest",
+        "mm",
+        between="Vertically from the crest of the ridge in the midline to the occlusal surface.",
+        how="Depth rod of the caliper along the marked crest, base in place; the base's thickness counts along.",
+        stages=RIMS,
+        arches=BOTH,
+        cannot_be=("1", "35"),
+        unusual=("4", "18"),
+    ),
+    entry(
+        "papilla_to_rim_edge",
+        "Papilla to the rim's edge",
+        "mm",
+        between="Vertically from the incisive papilla to the rim's occlusal edge in the midline.",
+        how="Denture gauge, or the depth rod of the caliper through the papilla window.",
+        stages=RIMS,
+        arches=MAXILLA,
+        cannot_be=("0", "25"),
+        unusual=("4", "12"),
+    ),
     *(
         entry(
             f"posterior_height_{side}",
