@@ -42,7 +42,8 @@ def case_by_number(user: User, text: str) -> Case:
     Raises CaseNumberError for a number that cannot be one and Case.DoesNotExist for one that this person
     cannot see, whether or not it exists.
     """
-    return Case.objects.visible_to(user).with_current_stage().get(number=parse_case_number(text))
+    found = Case.objects.visible_to(user).with_current_stage().select_related("signed_by")
+    return found.get(number=parse_case_number(text))
 
 
 def cases_for(user: User) -> QuerySet[Case]:

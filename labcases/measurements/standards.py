@@ -6,11 +6,18 @@ from decimal import Decimal
 from labcases.measurements.models import LabStandard, Norm
 from labcases.prosthodontics import standard as core
 from labcases.prosthodontics.provenance import Provenance, Source
+from labcases.prosthodontics.standard.schools import changed
 
 
 def stored_standard(on: datetime.date) -> LabStandard | None:
     """The laboratory's standard in force on a day; None while it works with the delivered one."""
     return LabStandard.objects.filter(valid_from__lte=on).prefetch_related("norms").first()
+
+
+def schools_in_force(on: datetime.date) -> core.Schools:
+    """The laboratory's choices between schools of thought on a day, where its figures are not needed."""
+    chosen = LabStandard.objects.filter(valid_from__lte=on).values_list("schools", flat=True).first()
+    return changed(core.Schools(), chosen or {})
 
 
 def plain_standard(stored: LabStandard | None) -> core.LabStandard:

@@ -6,10 +6,7 @@ from decimal import Decimal
 import pytest
 from django.db import transaction
 
-from labcases.cases.actions.crossings import accept_at_clinic, hand_to_clinic, receive_at_laboratory
-from labcases.cases.actions.moves import finish_stage, start_stage
-from labcases.cases.choices import Act, CaseState, Location, Place, StageKind, StageState
-from labcases.cases.models import Stage
+from labcases.cases.choices import Act, CaseState, Location, StageKind, StageState
 from labcases.cases.queries import stages_to_return_to
 from labcases.measurements.actions.clinic import (
     ChairFindings,
@@ -23,6 +20,7 @@ from labcases.people.refusals import Conflict, NotAllowed, Refused
 from tests.factories.cases import NOW, taken_in_case
 from tests.factories.measurements import entry
 from tests.factories.people import ClinicianFactory, ManagerFactory
+from tests.factories.visits import case_at
 
 pytestmark = pytest.mark.django_db
 
@@ -30,32 +28,6 @@ REST, OCCLUSION = "vertical_dimension_rest", "vertical_dimension_occlusion"
 HEIGHT = ("occlusion_rims", "maxillary", "anterior_height")
 LATER = NOW + datetime.timedelta(hours=1)
 NOTHING = ChairFindings()
-
-
-def at_clinic(stage=StageKind.JAW_RELATION, **changes):
-    """A case whose work has arrived at the clinic for `stage`, and its stage."""
-    manager = changes.pop("manager", None) or ManagerFactory()
-    case = taken_in_case(by=manager, starts_at=changes.pop("starts_at", StageKind.CUSTOM_TRAY), **changes)
-    while True:
-        case.refresh_from_db()
-        here = Stage.objects.with_case().get(pk=case.current_stage_id)
-        if here.kind == stage and case.location == Location.CLINIC:
-            return case, here
-        _go_on(case, here, manager)
-
-
-def _go_on(case, here, manager):
-    if here.place == Place.CLINIC and case.location == Location.LABORATORY:
-        hand_to_clinic(case=case, by=manager, now=NOW)
-    elif case.location == Location.TO_CLINIC:
-        accept_at_clinic(case=case, by=manager, now=NOW)
-    elif case.location == Location.TO_LABORATORY:
-        receive_at_laboratory(case=case, agent="A", minutes=10, minutes_required=10, by=manager, now=NOW)
-    else:
-        if here.place == Place.LABORATORY:
-            start_stage(stage=here, by=manager, expected_version=here.version, now=NOW)
-            here.refresh_from_db()
-        finish_stage(stage=here, by=manager, expected_version=here.version, now=NOW)
 
 
 def finish(stage, *, by, findings=NOTHING, dates=None, outcome="", version=None):
@@ -84,7 +56,7 @@ def send_back(stage, to, *, by, findings=NOTHING, dates=None):
 
 
 def test_a_recorded_stage_keeps_its_figures_and_sends_the_work_to_the_laboratory():
-    case, stage = at_clinic()
+    case, stage = case_at(StageKind.JAW_RELATION)
     figures = [
         entry(REST, "68.0", "68.5", "67.5", arch="", instrument="facial_gauge"),
         entry(OCCLUSION, "65.0", arch="", instrument="facial_gauge"),
@@ -110,7 +82,7 @@ def test_a_recorded_stage_keeps_its_figures_and_sends_the_work_to_the_laboratory
 
 
 def test_the_log_keeps_the_freeway_space_of_the_two_vertical_dimensions():
-    case, stage = at_clinic()
+    case, stage = case_at(StageKind.JAW_RELATION)
     figures = [entry(REST, "68.0", arch=""), entry(OCCLUSION, "66.5", arch="")]
     finish(stage, by=case.prescriber, findings=ChairFindings(figures=figures))
     words = case.events.get(act=Act.FINISHED, stage=stage).after["freeway_space"]
@@ -120,7 +92,7 @@ def test_the_log_keeps_the_freeway_space_of_the_two_vertical_dimensions():
 
 
 def test_work_sent_back_to_the_rims_is_specified_with_what_was_prescribed_now():
-    case, stage = at_clinic()
+    case, stage = case_at(StageKind.JAW_RELATION)
     rims = next(each for each in stages_to_return_to(case) if each.kind == "occlusion_rims")
     before = current_specification(case, "occlusion_rims")
     findings = ChairFindings(prescribed={HEIGHT: Decimal("19.5")})
@@ -138,7 +110,7 @@ def test_work_sent_back_to_the_rims_is_specified_with_what_was_prescribed_now():
 
 
 def test_what_is_kept_leaves_the_work_at_the_clinic_and_the_stage_open():
-    case, stage = at_clinic()
+    case, stage = case_at(StageKind.JAW_RELATION)
     keep_findings(
         stage=stage,
         findings=ChairFindings(figures=[entry(REST, "68.0", arch="")]),
@@ -161,7 +133,7 @@ def test_what_is_kept_leaves_the_work_at_the_clinic_and_the_stage_open():
 
 
 def test_keeping_nothing_is_refused():
-    case, stage = at_clinic()
+    case, stage = case_at(StageKind.JAW_RELATION)
     with pytest.raises(Refused, match="Nothing was written"):
         keep_findings(
             stage=stage,
@@ -175,7 +147,7 @@ def test_keeping_nothing_is_refused():
 
 
 def test_an_old_version_records_nothing():
-    case, stage = at_clinic()
+    case, stage = case_at(StageKind.JAW_RELATION)
     findings = ChairFindings(figures=[entry(REST, "68.0", arch="")], prescribed={HEIGHT: Decimal("19.5")})
     with pytest.raises(Conflict), transaction.atomic():
         finish(stage, by=case.prescriber, findings=findings, version=stage.version + 1)
@@ -186,14 +158,14 @@ def test_an_old_version_records_nothing():
 
 
 def test_a_stage_recorded_by_somebody_else_is_a_conflict():
-    case, stage = at_clinic()
+    case, stage = case_at(StageKind.JAW_RELATION)
     finish(stage, by=case.prescriber)
     with pytest.raises(Conflict, match="it is now done"):
         finish(stage, by=case.prescriber)
 
 
 def test_a_foreign_practice_records_nothing_and_the_manager_may_for_the_practice():
-    case, stage = at_clinic()
+    case, stage = case_at(StageKind.JAW_RELATION)
     findings = ChairFindings(figures=[entry(REST, "68.0", arch="")])
     with pytest.raises(NotAllowed), transaction.atomic():
         finish(stage, by=ClinicianFactory(), findings=findings)
@@ -209,7 +181,7 @@ def test_a_laboratory_stage_is_not_recorded_here():
 
 
 def test_a_standing_figure_is_corrected_with_its_reason():
-    case, stage = at_clinic()
+    case, stage = case_at(StageKind.JAW_RELATION)
     by = case.prescriber
     finding = ChairFindings(figures=[entry(REST, "68.0", arch="")])
     keep_findings(
@@ -229,7 +201,7 @@ def test_a_standing_figure_is_corrected_with_its_reason():
 
 
 def test_insertion_recorded_completes_the_case_and_a_complaint_opens_it_again():
-    case, stage = at_clinic(StageKind.INSERTION, starts_at=StageKind.PROCESSING)
+    case, stage = case_at(StageKind.INSERTION, starts_at=StageKind.PROCESSING)
     finish(stage, by=case.prescriber, outcome="Inserted.")
     case.refresh_from_db()
     assert case.state == CaseState.COMPLETE

@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from django.db import transaction
 
 from labcases.cases.actions.dates import set_dates
-from labcases.cases.actions.guards import locked, log, stage_conflict, update_stage
+from labcases.cases.actions.guards import case_conflict, locked, log, stage_conflict, update_stage
 from labcases.cases.actions.moves import finish_stage, require_place
 from labcases.cases.actions.returns import send_back
 from labcases.cases.choices import OPEN_STATES, Act, Place
@@ -18,7 +18,7 @@ from labcases.measurements.actions.specifying import reissue
 from labcases.measurements.models import Reading
 from labcases.measurements.queries import standing_readings
 from labcases.measurements.rules import freeway_space_of
-from labcases.measurements.standards import plain_standard, stored_standard
+from labcases.measurements.standards import schools_in_force
 from labcases.people.models import User
 from labcases.people.refusals import Refused
 
@@ -61,6 +61,8 @@ def keep_findings(
 ) -> None:
     """Keep what was found so far; the work stays at the clinic and the stage stays open."""
     case = _case_at(stage, by)
+    if not case.is_open:
+        raise case_conflict(case)
     if findings.is_empty and not dates and outcome == stage.outcome:
         raise Refused("Nothing was written yet.")
     update_stage(stage, expected_version=expected_version, states=OPEN_STATES, outcome=outcome)
@@ -161,8 +163,7 @@ def _write(stage: Stage, findings: ChairFindings, *, by: User, now: datetime.dat
 def _freeway(case: Case, stage: Stage, now: datetime.datetime) -> dict[str, str]:
     """The freeway space of this stage's two vertical dimensions, in words for the log."""
     here = [reading for reading in standing_readings(case) if reading.stage_id == stage.pk]
-    usual = plain_standard(stored_standard(now.date())).schools.freeway_range
-    found = freeway_space_of(here, usual=usual)
+    found = freeway_space_of(here, usual=schools_in_force(now.date()).freeway_range)
     return {"freeway_space": found.words} if found else {}
 
 
