@@ -1,5 +1,21 @@
-from django.urls import URLPattern
+from django.urls import path
+
+from labcases.clinic.views.case import case
+from labcases.clinic.views.cases import cases
+from labcases.clinic.views.moves import arrived, dates, send_back
+from labcases.clinic.views.prescriptions import new_case, prescription, sign
+from labcases.clinic.views.record import record
 
 app_name = "clinic"
 
-urlpatterns: list[URLPattern] = []
+urlpatterns = [
+    path("cases", cases, name="cases"),
+    path("cases/new", new_case, name="new_case"),
+    path("cases/<str:number>", case, name="case"),
+    path("cases/<str:number>/prescription", prescription, name="prescription"),
+    path("cases/<str:number>/sign", sign, name="sign"),
+    path("cases/<str:number>/dates", dates, name="dates"),
+    path("cases/<str:number>/arrived", arrived, name="arrived"),
+    path("cases/<str:number>/record", record, name="record"),
+    path("cases/<str:number>/send-back", send_back, name="send_back"),
+]

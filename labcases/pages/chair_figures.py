@@ -111,12 +111,12 @@ def names_of(box: Box) -> list[str]:
 def fields_of(group: ChairGroup) -> dict[str, forms.Field]:
     fields: dict[str, forms.Field] = {}
     for box in group.boxes:
-        hint = f"{box.quantity.landmarks} {box.quantity.how}"
+        kind = box.quantity
+        # Which way a sign counts must stand beside the box; how a figure is taken is one tap away.
+        hint = kind.landmarks if kind.negative else ""
         for number, name in enumerate(names_of(box), 1):
-            repeat = f", reading {number}" if box.quantity.name in REPEATED else ""
-            fields[name] = FigureField(
-                box.quantity.name, label=box.quantity.label + repeat, help_text="" if repeat else hint
-            )
+            repeat = f", reading {number}" if kind.name in REPEATED else ""
+            fields[name] = FigureField(kind.name, label=kind.label + repeat, help_text=hint)
     if instruments := instruments_for(group.unit):
         fields[group.instrument_name] = _instrument_field(group.unit, instruments)
     return fields

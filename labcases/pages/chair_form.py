@@ -16,7 +16,7 @@ from labcases.measurements.actions.prescribing import Prescribed
 from labcases.measurements.actions.readings import Entry
 from labcases.measurements.queries import Box, boxes_for, prescribed_for, standing_readings
 from labcases.measurements.rules import OCCLUSION, REST, freeway_from, plain_figure
-from labcases.measurements.standards import plain_standard, stored_standard
+from labcases.measurements.standards import schools_in_force
 from labcases.pages.chair_figures import (
     REPEATED,
     before_in_words,
@@ -33,6 +33,7 @@ from labcases.pages.prescription import DIMENSION, RIMS, guidance_for
 from labcases.pages.worked_out import Freeway, display_in_words, freeway_worked_out
 from labcases.prosthodontics.errors import LabCasesError
 from labcases.prosthodontics.guidance import Guidance
+from labcases.prosthodontics.millimetres import format_millimetres
 from labcases.prosthodontics.quantities import quantity, read_figure
 from labcases.prosthodontics.specification.lines import with_unit
 from labcases.prosthodontics.specification.rims import PRESCRIBABLE
@@ -61,7 +62,7 @@ class ChairForm(forms.Form):
         self.stages = stages_of(self.case)
         self.readings = standing_readings(self.case)
         self.groups = groups_at(stage.kind, boxes_for(stage, None))
-        self.usual = plain_standard(stored_standard(today)).schools.freeway_range
+        self.usual = schools_in_force(today).freeway_range
         self.arches = self.case.arch_names if self._has_rims else ()
         self.dimensions = prescribed_for(self.case, RIMS) if self.arches else {}
         self.unusual: list[str] = []
@@ -97,7 +98,9 @@ class ChairForm(forms.Form):
             used = _is_used(box for row in rows for box in row["boxes"])
             yield {
                 "group": group.group,
-                "rows": rows,
+                "repeated": [row for row in rows if len(row["boxes"]) > 1],
+                "single": [row for row in rows if len(row["boxes"]) == 1],
+                "kinds": [box.quantity for box in group.boxes],
                 "instrument": self[instrument] if instrument in self.fields else None,
                 "open": not group.group.folded or used,
             }
@@ -106,7 +109,6 @@ class ChairForm(forms.Form):
         return {
             "label": box.quantity.label,
             "boxes": [self[name] for name in names_of(box)],
-            "hint": f"{box.quantity.landmarks} {box.quantity.how}",
             "before": before_in_words(box),
         }
 
@@ -183,8 +185,8 @@ class ChairForm(forms.Form):
 
     @property
     def guidance(self) -> tuple[Guidance, ...]:
-        """The published display figures for this patient, where the display wanted is asked for."""
-        if FIGURE + DISPLAY_WANTED not in self.fields:
+        """The published display figures for this patient, where the stage is there to ask for the display wanted."""
+        if not any(group.group.key == "lip" and not group.group.folded for group in self.groups):
             return ()
         lip = self._typed("upper_lip_length")
         return guidance_for(
@@ -299,10 +301,10 @@ class ChairForm(forms.Form):
 
 def _unusual_words(label: str, name: str, values: Iterable[Decimal]) -> Iterator[str]:
     kind = quantity(name)
+    low, high = (format_millimetres(limit) for limit in kind.unusual)
     for value in values:
         if kind.is_unusual(value):
-            usual = f"usually {kind.unusual[0]} to {kind.unusual[1]}"
-            yield f"{label} {with_unit(value, kind.unit)} ({usual})"
+            yield f"{label} {with_unit(value, kind.unit)} (usually {low} to {high})"
 
 
 def _is_used(boxes: Iterable[BoundField]) -> bool:

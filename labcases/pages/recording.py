@@ -37,14 +37,11 @@ def record_page(request: HttpRequest, case: Case, *, template: str, leads_to: st
         return leads_to
 
     answer = answer_form(request, form, act) if sends else None
-    return answer or _form_page(request, form, template)
-
-
-def _form_page(request: HttpRequest, form: ClinicRecordForm, template: str) -> HttpResponse:
-    if "look" in request.POST:
+    if not sends:
+        # A form that is only looked at has nothing to put right yet.
         form.errors.clear()
-    context = {"case": form.case, "stage": form.stage, "form": form}
-    return page(request, template, context, fragment=WORKED_OUT, status=status_of(form))
+    context = {"case": case, "stage": stage, "form": form}
+    return answer or page(request, template, context, fragment=WORKED_OUT, status=status_of(form))
 
 
 def _typed(request: HttpRequest) -> Any:

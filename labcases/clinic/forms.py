@@ -1,0 +1,55 @@
+"""What a practice types outside the shared prescription and record: appointment days, and a complaint afterwards."""
+
+import datetime
+from collections.abc import Sequence
+from typing import Any
+
+from django import forms
+
+from labcases.pages.moving import SendBackForm
+from labcases.pages.prescription import DayField
+
+
+class AppointmentsForm(forms.Form):
+    """The days of the appointments still to come; an emptied box takes a day away."""
+
+    def __init__(self, data: Any = None, *, stages: Sequence[Any], today: datetime.date) -> None:
+        super().__init__(data, initial={stage.kind: stage.due_on for stage in stages})
+        self.today = today
+        for stage in stages:
+            self.fields[stage.kind] = DayField(label=stage.label)
+
+    def clean(self) -> dict[str, Any]:
+        cleaned = super().clean() or self.cleaned_data
+        before: tuple[str, datetime.date] | None = None
+        for name, box in self.fields.items():
+            day = cleaned.get(name)
+            if not day:
+                continue
+            if day < self.today and name in self.changed_data:
+                self.add_error(name, "This day has passed.")
+            elif before and day < before[1]:
+                self.add_error(name, f"This is before the {before[0].lower()}.")
+            before = (str(box.label), day)
+        return cleaned
+
+    @property
+    def changes(self) -> dict[str, datetime.date | None]:
+        return {name: self.cleaned_data[name] for name in self.changed_data}
+
+
+class ComplaintForm(SendBackForm):
+    """Finished work that comes back: where to, why, and the day on which it is wanted again."""
+
+    wanted_back = DayField(label="Wanted back at the clinic")
+
+    def __init__(self, data: Any = None, *, stages: Sequence[Any], today: datetime.date) -> None:
+        super().__init__(data, stages=stages)
+        self.today = today
+
+    def clean(self) -> dict[str, Any]:
+        cleaned = super().clean()
+        day = cleaned.get("wanted_back")
+        if day and day < self.today:
+            self.add_error("wanted_back", "This day has passed.")
+        return cleaned

@@ -1,0 +1,50 @@
+"""My cases: what waits for the practice, what is on its way, what the laboratory has and when it is back."""
+
+import datetime
+from typing import Any
+
+from django.http import HttpRequest, HttpResponse
+from django.utils import timezone
+from django.views.decorators.http import require_safe
+
+from labcases.cases.choices import CaseState
+from labcases.cases.queries import cases_for
+from labcases.cases.rules import missing_from_prescription
+from labcases.clinic.views.standing import Standing, Whereabouts
+from labcases.pages.answers import page
+from labcases.pages.gates import for_clinicians
+from labcases.pages.ways import stops_of
+from labcases.people.queries import laboratory
+
+LATELY_COMPLETED = 10
+TITLES = {
+    Whereabouts.WAITING: "Waiting for you",
+    Whereabouts.COMING: "On its way to you",
+    Whereabouts.LABORATORY: "At the laboratory",
+    Whereabouts.GOING: "On its way to the laboratory",
+}
+
+
+@require_safe
+@for_clinicians
+def cases(request: HttpRequest) -> HttpResponse:
+    mine = cases_for(request.user)
+    today, lab = timezone.localdate(), laboratory()
+    found = mine.still_open().prefetch_related("stages", "returns")
+    rows = sorted((_standing(case, lab, today) for case in found), key=lambda row: row.order)
+    groups = [(where, title, [row for row in rows if row.group == where]) for where, title in TITLES.items()]
+    context = {
+        "groups": [group for group in groups if group[2]],
+        "waits": sum(row.group == Whereabouts.WAITING for row in rows),
+        "open": len(rows),
+        "completed": mine.filter(state=CaseState.COMPLETE).order_by("-completed_at")[:LATELY_COMPLETED],
+        "today": today,
+    }
+    return page(request, "clinic/cases.html", context)
+
+
+def _standing(case: Any, lab: Any, today: datetime.date) -> Standing:
+    stages = sorted(case.stages.all(), key=lambda stage: stage.position)
+    returns = list(case.returns.all())
+    missing = missing_from_prescription(case, lab) if case.state == CaseState.INCOMPLETE else ()
+    return Standing(case, stages, returns, stops_of(case, stages, returns), missing, today)

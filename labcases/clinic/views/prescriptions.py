@@ -1,0 +1,81 @@
+"""Writing a prescription, changing it, signing it."""
+
+from typing import Any
+
+from django.contrib import messages
+from django.http import HttpRequest, HttpResponse
+from django.urls import reverse
+from django.utils import timezone
+from django.views.decorators.http import require_http_methods, require_POST
+
+from labcases.cases.actions.intake import sign_prescription
+from labcases.cases.choices import CaseState
+from labcases.pages.answers import answer_form, once, page, status_of
+from labcases.pages.gates import case_or_404, for_clinicians, version_seen
+from labcases.pages.prescription import PrescriptionForm
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+@for_clinicians
+def new_case(request: HttpRequest) -> HttpResponse:
+    form = PrescriptionForm(_typed(request), user=request.user, today=timezone.localdate())
+
+    def act() -> str:
+        case = form.take_in(by=request.user, now=timezone.now())
+        _say_kept(request, case)
+        return reverse("clinic:case", args=[case.number])
+
+    return _answer(request, form, act, "clinic/new_case.html", {})
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+@for_clinicians
+def prescription(request: HttpRequest, number: str) -> HttpResponse:
+    case = case_or_404(request, number)
+    form = PrescriptionForm(_typed(request), user=request.user, today=timezone.localdate(), case=case)
+
+    def act() -> str:
+        form.amend(by=request.user, now=timezone.now(), expected_version=version_seen(request))
+        case.refresh_from_db(fields=["state"])
+        _say_kept(request, case)
+        return reverse("clinic:case", args=[case.number])
+
+    context = {"case": case, "version": request.POST.get("version") or case.version}
+    return _answer(request, form, act, "clinic/prescription.html", context)
+
+
+@require_POST
+@for_clinicians
+def sign(request: HttpRequest, number: str) -> HttpResponse:
+    case = case_or_404(request, number)
+
+    def act() -> str:
+        version = version_seen(request)
+        sign_prescription(case=case, by=request.user, expected_version=version, now=timezone.now())
+        messages.success(request, f"You signed the prescription of {case.number}.")
+        return reverse("clinic:case", args=[case.number])
+
+    return once(request, act)
+
+
+def _typed(request: HttpRequest) -> Any:
+    return request.POST if request.method == "POST" else None
+
+
+def _answer(
+    request: HttpRequest, form: PrescriptionForm, act: Any, template: str, context: dict[str, Any]
+) -> HttpResponse:
+    """Without scripts the published figures come by sending the form back and forth; nothing is kept then."""
+    looks = "look" in request.POST
+    answer = None if looks else answer_form(request, form, act)
+    if looks:
+        form.errors.clear()
+    status = 200 if looks else status_of(form)
+    return answer or page(request, template, {"form": form, **context}, status=status)
+
+
+def _say_kept(request: HttpRequest, case: Any) -> None:
+    if case.state == CaseState.INCOMPLETE:
+        messages.warning(request, f"{case.number} is kept. It can go to the bench once it is complete.")
+    else:
+        messages.success(request, f"{case.number} is kept and complete.")
