@@ -2,6 +2,7 @@
 
 import datetime
 
+from django.db.models import prefetch_related_objects
 from django.utils import timezone
 
 from labcases.cases.choices import OPEN_STATES, Place
@@ -90,10 +91,14 @@ def moment(value: datetime.datetime) -> str:
     return f"{day(local)}, {local:%H:%M}"
 
 
-def drawing_facts(issued: Specification, arch: str, boxes: list[Box]) -> DrawingFacts:
-    """What one arch is drawn from on a sheet, the same as on its ticket; `boxes` are those of the stage."""
+def drawing_facts(issued: Specification, boxes: list[Box]) -> dict[str, DrawingFacts]:
+    """What each arch is drawn from on a sheet, the same as on its ticket; `boxes` are those of the stage."""
     readings = [reading for box in boxes if (reading := box.standing or box.before)]
-    return _arch(issued, arch, boxes, readings).drawn(issued.stage_kind)
+    if issued.standard:
+        prefetch_related_objects([issued.standard], "norms")
+    return {
+        arch: _arch(issued, arch, boxes, readings).drawn(issued.stage_kind) for arch in issued.case.arch_names
+    }
 
 
 def changes_in_words(old: Specification, new: Specification) -> tuple[str, ...]:

@@ -8,8 +8,9 @@ from labcases.cases.actions.returns import send_back
 from labcases.cases.models import Case
 from labcases.measurements.actions.finishing import finish_bench_stage
 from labcases.measurements.actions.readings import correct_reading, record_readings
+from labcases.tickets.actions import issue_ticket
 from tests.bench.benchwork import an_hour_ago, coming_case, seen, stage_at_work, text, waiting_stage
-from tests.factories.measurements import entry
+from tests.factories.measurements import NormFactory, entry
 from tests.factories.people import ClinicianFactory, TechnicianFactory
 
 pytestmark = pytest.mark.django_db
@@ -244,3 +245,18 @@ def test_more_figures_take_no_more_queries(client, technician, django_assert_max
     with django_assert_max_num_queries(12) as more_rows:
         client.get(url)
     assert len(one) == len(more_rows)
+
+
+@pytest.mark.parametrize("arches", ["maxillary", "both"])
+def test_a_laboratory_with_its_own_standard_needs_no_more(
+    client, technician, django_assert_max_num_queries, arches
+):
+    NormFactory()
+    stage = stage_at_work(by=technician, arches=arches, figures=LIP_LINE)
+    record_readings(
+        stage=stage, entries=[entry("sulcus_to_papilla", "12.5")], by=technician, now=an_hour_ago()
+    )
+    issue_ticket(stage=stage, by=technician, now=an_hour_ago())
+    client.force_login(technician)
+    with django_assert_max_num_queries(12):
+        client.get(reverse("bench:sheet", args=[stage.pk]))

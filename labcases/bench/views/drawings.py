@@ -1,4 +1,4 @@
-"""The drawing of an arch's work, with what was measured so far written into it."""
+"""The drawings of a stage's work, with what was measured so far written into them."""
 
 from collections.abc import Sequence
 from typing import Any
@@ -8,8 +8,9 @@ from labcases.tickets.drawing import Drawing, draw_work
 from labcases.tickets.gathering import drawing_facts
 
 
-def drawing_of(specification: Any, arch: str, boxes: Sequence[Box]) -> Drawing | None:
-    """None where nothing is specified, and for a kind of work that is not drawn."""
-    if specification is None or not arch:
-        return None
-    return draw_work(drawing_facts(specification, arch, list(boxes)), form="narrow")
+def drawings_of(specification: Any, boxes: Sequence[Box]) -> dict[str, Drawing | None]:
+    """By arch; empty where nothing is specified, None for a kind of work that is not drawn."""
+    if specification is None:
+        return {}
+    facts = drawing_facts(specification, list(boxes))
+    return {arch: draw_work(each, form="narrow") for arch, each in facts.items()}

@@ -9,7 +9,7 @@ from django.urls import reverse
 from django.views.decorators.http import require_safe
 
 from labcases.bench.forms import SheetForm
-from labcases.bench.views.drawings import drawing_of
+from labcases.bench.views.drawings import drawings_of
 from labcases.bench.views.rows import Part, parts_of
 from labcases.cases.choices import Place, StageState
 from labcases.cases.queries import checklist_for, events_of, returns_of, stages_of
@@ -60,8 +60,9 @@ def sheet_context(request: HttpRequest, stage: Any, form: SheetForm | None = Non
     ticket = current_ticket(stage)
     if form is None and stage.state == StageState.IN_PROGRESS:
         form = SheetForm(initial=_remembered(request, stage), boxes=boxes, steps=steps)
+    drawings = drawings_of(specification, boxes)
     parts = [
-        replace(part, drawing=drawing_of(specification, part.arch, boxes))
+        replace(part, drawing=drawings.get(part.arch))
         for part in parts_of(case.arch_names, specification, boxes, form)
     ]
     return {
