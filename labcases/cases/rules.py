@@ -89,8 +89,12 @@ def kinds_to_repeat(stages: Iterable[Stage], *, to: Stage, last: Stage) -> list[
 
 
 def location_after(case: Case, *, done: Stage, following: Stage | None) -> str:
-    """Where the case is once `done` is finished: work done at the clinic sets off for the laboratory."""
-    if done.place == Place.CLINIC and following and following.place == Place.LABORATORY:
+    """Where the case is once `done` is finished: work done at the clinic sets off for the laboratory.
+
+    Work that lies in the laboratory stays there: its clinic stage was left out before it was handed over.
+    """
+    goes_back = done.place == Place.CLINIC and following and following.place == Place.LABORATORY
+    if goes_back and case.location != Location.LABORATORY:
         return Location.TO_LABORATORY
     return case.location
 

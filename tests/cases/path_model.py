@@ -118,8 +118,8 @@ class PlainCase:
         again = again[: kinds.index(stage.kind) + 1]
         self._change(stage, "returned")
         self.stages[end + 1 : end + 1] = again
-        stays = stage.place == "laboratory" and self.location == "laboratory"
-        self.location = "laboratory" if stays else "to_laboratory"
+        if self.location != "laboratory":
+            self.location = "to_laboratory"
         self.state = "open"
         return "ok"
 
@@ -171,5 +171,5 @@ class PlainCase:
         following = self.current()
         if following is None:
             self.state = "complete"
-        elif done.place == "clinic" and following.place == "laboratory":
+        elif done.place == "clinic" and following.place == "laboratory" and self.location != "laboratory":
             self.location = "to_laboratory"

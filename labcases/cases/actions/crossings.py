@@ -4,24 +4,18 @@ import datetime
 
 from django.db import transaction
 
-from labcases.cases.actions.guards import locked, log
+from labcases.cases.actions.guards import conflict_in, locked, log
 from labcases.cases.choices import Act, CaseState, Location, Place
 from labcases.cases.models import Case, Disinfection
 from labcases.people.access import works_in_laboratory
 from labcases.people.models import User
-from labcases.people.refusals import Conflict, NotAllowed, Refused
+from labcases.people.refusals import NotAllowed, Refused
 
 
 def _move(case: Case, *, origins: tuple[str, ...], to: str) -> None:
     moved = Case.objects.filter(pk=case.pk, location__in=origins).update(location=to)
     if not moved:
-        event = case.events.select_related("by").order_by("-at", "-pk").first()
-        raise Conflict(
-            f"Case {case.number} is already {case.get_location_display().lower()}.",
-            who=str(event.by) if event else "",
-            when=event.at if event else None,
-            what=event.get_act_display() if event else "",
-        )
+        raise conflict_in(case, f"Case {case.number} is already {case.get_location_display().lower()}.")
 
 
 @transaction.atomic

@@ -5,6 +5,7 @@ from typing import Any
 
 from django.db.models import F
 
+from labcases.cases.choices import CaseState
 from labcases.cases.models import Case, Event, Stage
 from labcases.cases.queries import last_event
 from labcases.people.models import User
@@ -20,6 +21,12 @@ def locked(case_id: int) -> Case:
     # before, and a current stage that moved on meanwhile would come back as none.
     Case.objects.select_for_update().only("pk").get(pk=case_id)
     return Case.objects.select_related("current_stage", "practice", "prescriber").get(pk=case_id)
+
+
+def require_not_cancelled(case: Case) -> None:
+    """Refuse to work on a case that was cancelled, also where its stage still stands as it was left."""
+    if case.state == CaseState.CANCELLED:
+        raise conflict_in(case, f"Case {case.number} is cancelled; nothing more is done to it.")
 
 
 def update_stage(stage: Stage, *, expected_version: int, states: tuple[str, ...], **changes: Any) -> None:
@@ -51,9 +58,14 @@ def stage_conflict(stage: Stage) -> Conflict:
 
 
 def case_conflict(case: Case) -> Conflict:
+    return conflict_in(case, f"Case {case.number} was changed by somebody else while this page was open.")
+
+
+def conflict_in(case: Case, message: str) -> Conflict:
+    """A conflict that names the last thing that happened to the case."""
     event = case.events.select_related("by").order_by("-at", "-pk").first()
     return Conflict(
-        f"Case {case.number} was changed by somebody else while this page was open.",
+        message,
         who=str(event.by) if event else "",
         when=event.at if event else None,
         what=event.get_act_display() if event else "",

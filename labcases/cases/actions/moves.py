@@ -6,7 +6,7 @@ from typing import Any
 
 from django.db import transaction
 
-from labcases.cases.actions.guards import locked, log, stage_conflict, update_stage
+from labcases.cases.actions.guards import locked, log, require_not_cancelled, stage_conflict, update_stage
 from labcases.cases.choices import Act, CaseState, Place, StageState
 from labcases.cases.models import Case, Stage, Step
 from labcases.cases.queries import checklist_for, stages_of
@@ -71,6 +71,7 @@ def finish_stage(
     """
     case = locked(stage.case_id)
     require_place(stage, by)
+    require_not_cancelled(case)
     allowed: tuple[str, ...] = (StageState.IN_PROGRESS,)
     if stage.place == Place.CLINIC:
         allowed += (StageState.WAITING,)
@@ -121,6 +122,7 @@ def hold_stage(*, stage: Stage, by: User, expected_version: int, reason: str, no
         raise Refused("Say why the stage is put on hold.")
     case = locked(stage.case_id)
     require_place(stage, by)
+    require_not_cancelled(case)
     update_stage(
         stage,
         expected_version=expected_version,
@@ -135,6 +137,7 @@ def hold_stage(*, stage: Stage, by: User, expected_version: int, reason: str, no
 def resume_stage(*, stage: Stage, by: User, expected_version: int, now: datetime.datetime) -> None:
     case = locked(stage.case_id)
     require_place(stage, by)
+    require_not_cancelled(case)
     update_stage(
         stage,
         expected_version=expected_version,
@@ -153,6 +156,7 @@ def skip_stage(*, stage: Stage, by: User, expected_version: int, reason: str, no
     if not reason.strip():
         raise Refused("Say why the stage is left out.")
     case = locked(stage.case_id)
+    require_not_cancelled(case)
     update_stage(
         stage, expected_version=expected_version, states=(StageState.WAITING,), state=StageState.SKIPPED
     )

@@ -36,6 +36,7 @@ def send_back(
     """
     case = locked(stage.case_id)
     require_place(stage, by)
+    _require_at_hand(case, stage, by)
     _require_return(case, stage, to, cause, note)
     returned = {"state": StageState.RETURNED, "finished_at": now, "finished_by": by}
     if outcome:
@@ -58,7 +59,7 @@ def send_back(
         current_stage=added[0],
         state=CaseState.OPEN,
         completed_at=None,
-        location=_location_after_return(case, stage),
+        location=_location_after_return(case),
     )
     log(
         case,
@@ -71,6 +72,12 @@ def send_back(
         reason=note.strip(),
     )
     return record
+
+
+def _require_at_hand(case: Case, stage: Stage, by: User) -> None:
+    """A practice sends back what it was handed; a manager also what still lies in the laboratory."""
+    if by.is_clinician and stage.place == Place.CLINIC and case.location == Location.LABORATORY:
+        raise Refused("The case has not been handed to the clinic yet.")
 
 
 def _require_return(case: Case, stage: Stage, to: Stage, cause: str, note: str) -> None:
@@ -100,6 +107,5 @@ def _insert_visit(case: Case, kinds: list[StageKind], *, after: Stage, visit: in
     ]
 
 
-def _location_after_return(case: Case, stage: Stage) -> str:
-    at_laboratory = stage.place == Place.LABORATORY and case.location == Location.LABORATORY
-    return Location.LABORATORY if at_laboratory else Location.TO_LABORATORY
+def _location_after_return(case: Case) -> str:
+    return case.location if case.location == Location.LABORATORY else Location.TO_LABORATORY
