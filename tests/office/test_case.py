@@ -7,6 +7,7 @@ from labcases.cases.actions.returns import send_back
 from labcases.cases.choices import ReturnCause
 from labcases.cases.queries import stages_to_return_to
 from labcases.measurements.actions.prescribing import add_chairside_figures
+from labcases.tickets.actions import issue_ticket
 from tests.factories.measurements import entry
 from tests.factories.people import ClinicianFactory, TechnicianFactory
 from tests.office.desk import as_manager, case_now, receive, refused_to_everybody_else, work_through
@@ -112,6 +113,19 @@ def test_the_log_says_who_did_what(client, manager):
     assert "Complete denture, both arches, from custom tray on" in content
 
 
+def test_papers_can_be_opened_again_and_an_old_one_says_so(client, manager):
+    case = case_now()
+    receive(case, manager)
+    rims = case.stages.get(kind="occlusion_rims")
+    ticket = issue_ticket(stage=rims, by=manager, now=timezone.now())
+    content = shown(client, case)
+    assert reverse("ticket_pdf", args=[ticket.code]) in content
+    assert "Old paper" not in content
+    figures = [LIP, entry("incisal_display", "1.0"), entry("sulcus_to_papilla", "12.5")]
+    add_chairside_figures(case=case, figures=figures, by=manager, now=timezone.now())
+    assert "Old paper: revision 2 is current" in shown(client, case)
+
+
 def test_typed_text_is_never_markup(client, manager):
     case = case_now(notes="<script>alert(1)</script>", patient_code="<b>x</b>")
     content = shown(client, case)
@@ -126,5 +140,6 @@ def test_the_number_of_queries_stays_small_however_much_happened(
     ClinicianFactory()
     case = case_now(figures=[LIP])
     work_through(case, "jaw_relation", manager)
+    issue_ticket(stage=case.stages.get(kind="occlusion_rims"), by=manager, now=timezone.now())
     with django_assert_max_num_queries(12):
         client.get(reverse("office:case", args=[case.number]))

@@ -24,6 +24,7 @@ from labcases.pages.ways import stops_of
 from labcases.people.queries import bench_people, laboratory
 from labcases.prosthodontics.quantities import QUANTITIES
 from labcases.prosthodontics.uncertainty import INSTRUMENTS
+from labcases.tickets.queries import visible_tickets
 
 RECENT = 12
 
@@ -35,6 +36,7 @@ def case(request: HttpRequest, number: str) -> HttpResponse:
     stages = list(with_stages(found).stages.all())
     returns = list(returns_of(found))
     people = list(bench_people())
+    specifications = issued(found)
     log = happenings(events_of(found), people)
     context = {
         "case": found,
@@ -45,7 +47,8 @@ def case(request: HttpRequest, number: str) -> HttpResponse:
         "missing": missing_from_prescription(found, laboratory()) if found.is_open else (),
         "step": next_step(found),
         "figures": figures_that_stand(found),
-        "specifications": issued(found),
+        "specifications": specifications,
+        "papers": papers(request.user, found, specifications),
         "log": log[:RECENT],
         "earlier": log[RECENT:],
         "people": people,
@@ -118,6 +121,26 @@ def _issued(case: Any, kind: StageKind, revisions: list[Any]) -> Issued:
 def _with_changes(revisions: list[Any]) -> Iterable[tuple[Any, list[Any]]]:
     for new, old in zip(revisions, [*revisions[1:], None], strict=True):
         yield new, changes_between(old, new) if old else []
+
+
+@dataclass(frozen=True)
+class Paper:
+    """A ticket as it was printed, and the revision that holds now where that is another."""
+
+    ticket: Any
+    current: int | None
+
+    @property
+    def is_old(self) -> bool:
+        printed = self.ticket.specification
+        return (printed.revision if printed else None) != self.current
+
+
+def papers(user: Any, case: Any, specifications: list[Issued]) -> list[Paper]:
+    """The tickets of a case, the newest first."""
+    holds = {issued.kind: issued.current.revision for issued in specifications}
+    found = visible_tickets(user).filter(stage__case=case).order_by("-issued_at", "-pk")
+    return [Paper(ticket, holds.get(ticket.stage.kind)) for ticket in found]
 
 
 def prescription_facts(case: Any) -> list[tuple[str, str]]:
