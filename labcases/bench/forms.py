@@ -4,6 +4,9 @@ from collections.abc import Iterable, Sequence
 from typing import Any
 
 from django import forms
+from django.forms.utils import flatatt
+from django.utils.html import format_html, format_html_join
+from django.utils.safestring import SafeString
 
 from labcases.measurements.actions.readings import MOST_REPEATS, Entry
 from labcases.measurements.queries import Box
@@ -21,6 +24,19 @@ CORRECTION_REASONS = (
     "Read or typed wrongly",
     "Entered at the wrong figure",
 )
+
+
+class InstrumentSelect(forms.Select):
+    """A list written without a template for each option: a sheet of two arches has forty lists of eleven."""
+
+    def render(self, name: str, value: Any, attrs: Any = None, renderer: Any = None) -> SafeString:
+        options = format_html_join(
+            "",
+            '<option value="{}"{}>{}</option>',
+            ((key, " selected" if key == (value or "") else "", label) for key, label in self.choices),
+        )
+        own = flatatt(self.build_attrs(self.attrs, {"name": name, **(attrs or {})}))
+        return format_html("<select{}>{}</select>", own, options)
 
 
 def instrument_choices(unit: str) -> list[tuple[str, str]]:
@@ -72,7 +88,10 @@ class SheetForm(forms.Form):
 
     def _add_instrument(self, unit: str) -> None:
         self.fields[f"instrument_{unit}"] = forms.ChoiceField(
-            label=UNIT_LABELS[unit], choices=instrument_choices(unit), required=False
+            label=UNIT_LABELS[unit],
+            choices=instrument_choices(unit),
+            required=False,
+            widget=InstrumentSelect,
         )
 
     def _add_box(self, box: Box) -> None:
@@ -86,6 +105,7 @@ class SheetForm(forms.Form):
                 label=f"Other instrument for {label_of(box)}",
                 choices=[AS_ABOVE, *instrument_choices(box.quantity.unit)],
                 required=False,
+                widget=InstrumentSelect,
             )
 
     @staticmethod
