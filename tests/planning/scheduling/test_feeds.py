@@ -5,7 +5,7 @@ import vobject
 from hypothesis import given
 from hypothesis import strategies as st
 
-from labcases.planning.feeds import Entry, calendar_text
+from labcases.planning.scheduling.feeds import Entry, calendar_text
 
 BERLIN = ZoneInfo("Europe/Berlin")
 NOW = datetime.datetime(2026, 3, 27, 9, 0, tzinfo=BERLIN)

@@ -1,0 +1,1 @@
+"""What pages and actions read about days, times, load and proposals."""

@@ -1,0 +1,248 @@
+"""How things stand: people by days, what is unassigned, late or at risk, and what a change would do."""
+
+import datetime
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, replace
+
+from labcases.cases.choices import StageState
+from labcases.cases.models import Stage
+from labcases.people.models import User
+from labcases.planning.queries.load import DAYS, Leg, Load, read_load
+from labcases.planning.scheduling.explaining import Cause, Explanation, explain, hours, moment
+from labcases.planning.scheduling.greedy import earliest_due_first
+from labcases.planning.scheduling.plans import Placement, Plan
+from labcases.planning.scheduling.times import SKILLS
+from labcases.planning.scheduling.work import Job, Person, Work
+
+# Less slack than half a working day is called at risk (common practice, no source).
+AT_RISK_MINUTES = 240
+
+
+@dataclass(frozen=True)
+class Cell:
+    """One person's day: minutes there, minutes of it given away, and the stages worked on."""
+
+    day: datetime.date
+    there: int
+    booked: int
+    stages: tuple[Stage, ...]
+
+    @property
+    def free(self) -> int:
+        return max(0, self.there - self.booked)
+
+    @property
+    def percent(self) -> int:
+        return round(100 * self.booked / self.there) if self.there else 0
+
+
+@dataclass(frozen=True)
+class Row:
+    person: User
+    skills: str
+    cells: tuple[Cell, ...]
+
+
+@dataclass(frozen=True)
+class Standing:
+    """One open stage as it stands: its place in the projected plan and what becomes of its case."""
+
+    stage: Stage
+    leg: Leg
+    placement: Placement | None
+    explanation: Explanation
+
+    @property
+    def is_late(self) -> bool:
+        return self.explanation.late_days > 0 or self.explanation.cause == Cause.NOBODY
+
+    @property
+    def is_at_risk(self) -> bool:
+        slack = self.explanation.slack
+        return not self.is_late and slack is not None and slack < AT_RISK_MINUTES
+
+    @property
+    def is_begun(self) -> bool:
+        return self.stage.state != StageState.WAITING
+
+
+@dataclass(frozen=True)
+class Board:
+    """`standings` are all open stages that can begin within the days shown, the most pressing first."""
+
+    days: tuple[datetime.date, ...]
+    rows: tuple[Row, ...]
+    standings: tuple[Standing, ...]
+    unplanned: tuple[Stage, ...]
+    late_cases: int
+    at_risk_cases: int
+
+    @property
+    def unassigned(self) -> list[Standing]:
+        return [standing for standing in self.standings if standing.stage.assignee_id is None]
+
+
+def read_board(*, now: datetime.datetime, days: int = DAYS) -> Board:
+    """The picture of the Plan page: work given away is where it was given, the rest is projected."""
+    load = read_load(now=now, days=days, as_given=True)
+    plan = earliest_due_first(load.problem)
+    explanations = {explanation.job.key: explanation for explanation in explain(plan)}
+    standings = _standings(load, plan, explanations)
+    late = {standing.leg.job.key for standing in standings if standing.is_late}
+    at_risk = {standing.leg.job.key for standing in standings if standing.is_at_risk}
+    rows = tuple(_row(load, plan, person) for person in load.problem.people)
+    shown = load.problem.planned_days
+    return Board(shown, rows, standings, tuple(load.unplanned), len(late), len(at_risk))
+
+
+def _standings(load: Load, plan: Plan, explanations: dict[int, Explanation]) -> tuple[Standing, ...]:
+    found = [
+        Standing(stage, leg, plan.placements.get(stage.pk), explanations[key])
+        for key, leg in load.legs.items()
+        for stage in leg.stages
+    ]
+    return tuple(sorted(found, key=_pressing))
+
+
+def _pressing(standing: Standing) -> tuple[bool, float, str, int]:
+    slack = standing.explanation.slack
+    nobody = standing.explanation.cause == Cause.NOBODY
+    return (
+        not nobody,
+        slack if slack is not None else float("inf"),
+        standing.leg.case.number,
+        standing.stage.position,
+    )
+
+
+def _row(load: Load, plan: Plan, person: Person) -> Row:
+    given = [
+        (placement, stage)
+        for placement in plan.given_to(person.key)
+        for stage in load.legs[placement.job.key].stages
+        if stage.pk == placement.work.key and stage.assignee_id == person.key
+    ]
+    cells = tuple(_cell(person, day, given) for day in load.problem.planned_days)
+    skills = ", ".join(SKILLS[skill] for skill in SKILLS if person.skills and skill in person.skills)
+    return Row(load.people[person.key], skills or "everything", cells)
+
+
+def _cell(person: Person, day: datetime.date, given: Sequence[tuple[Placement, Stage]]) -> Cell:
+    spans = person.calendar.spans_on(day)
+    booked, stages = 0.0, []
+    for placement, stage in given:
+        minutes = sum(
+            max(0.0, (min(end, e) - max(start, s)).total_seconds() / 60)
+            for start, end in placement.spans
+            for s, e in spans
+        )
+        if minutes:
+            booked += minutes
+            stages.append(stage)
+    return Cell(day, person.calendar.minutes_on(day), round(booked), tuple(stages))
+
+
+@dataclass(frozen=True)
+class Consequence:
+    """What a change does to one case: days late before and after (None where it finds no place)."""
+
+    leg: Leg
+    before: int | None
+    after: int | None
+    ready: datetime.datetime | None
+    words: str
+
+
+@dataclass(frozen=True)
+class Preview:
+    """`warnings` are about the change itself, `consequences` about cases that become later or earlier."""
+
+    warnings: tuple[str, ...]
+    placements: tuple[Placement, ...]
+    consequences: tuple[Consequence, ...]
+
+    @property
+    def worse(self) -> list[Consequence]:
+        return [one for one in self.consequences if one.after is None or one.after > (one.before or 0)]
+
+
+def preview(
+    *, stages: Iterable[Stage], to: User | None, day: datetime.date | None, now: datetime.datetime
+) -> Preview:
+    """What giving these stages to a person (for a day) would do, before it is done."""
+    wanted = {stage.pk: stage for stage in stages}
+    load = read_load(now=now, as_given=True)
+    before = earliest_due_first(load.problem)
+    changed = replace(
+        load.problem, jobs=tuple(_moved(job, wanted, to, day, load) for job in load.problem.jobs)
+    )
+    after = earliest_due_first(changed)
+    consequences = [
+        found for leg in load.legs.values() if (found := _consequence(leg, before, after)) is not None
+    ]
+    placements = tuple(after.placements[key] for key in wanted if key in after.placements)
+    return Preview(tuple(_warnings(wanted.values(), to, day, load)), placements, tuple(consequences))
+
+
+def _moved(job: Job, wanted: dict[int, Stage], to: User | None, day: datetime.date | None, load: Load) -> Job:
+    def moved(work: Work) -> Work:
+        if work.key not in wanted or work.begun:
+            return work
+        morning = None
+        if day is not None and day > load.problem.calendar.day_of(load.problem.now):
+            morning = datetime.datetime.combine(day, datetime.time(), load.problem.calendar.zone)
+        return replace(work, fixed_to=to.pk if to else None, not_before=morning)
+
+    return replace(job, works=tuple(moved(work) for work in job.works))
+
+
+def _consequence(leg: Leg, before: Plan, after: Plan) -> Consequence | None:
+    job = leg.job
+    then, now = before.late.get(job.key), after.late.get(job.key)
+    if then == now:
+        return None
+    changed = next(one for one in after.problem.jobs if one.key == job.key)
+    ready = after.ready(changed)
+    if now is None:
+        words = "finds no place any more"
+    elif ready is not None and now > (then or 0):
+        words = f"becomes {days_late(now)}: ready {moment(ready)}"
+    else:
+        words = f"is {days_late(now)} instead of {days_late(then)}" if now else "will be in time"
+    return Consequence(leg, then, now, ready, words)
+
+
+def days_late(days: int | None) -> str:
+    if not days:
+        return "in time"
+    return f"{days} day{'s' if days > 1 else ''} late"
+
+
+def _warnings(
+    stages: Iterable[Stage], to: User | None, day: datetime.date | None, load: Load
+) -> Iterable[str]:
+    if to is None:
+        return
+    person = next((one for one in load.problem.people if one.key == to.pk), None)
+    if person is None:
+        return
+    works = {work.key: work for job in load.problem.jobs for work in job.works}
+    for stage in stages:
+        work = works.get(stage.pk)
+        if work is not None and not person.has(work.skill):
+            yield f"{to} has no recorded skill in {SKILLS[work.skill].lower()} ({stage})."
+    if day is not None:
+        there = person.calendar.minutes_on(day)
+        asked = sum(works[stage.pk].minutes for stage in stages if stage.pk in works)
+        if not there:
+            yield f"{to} does not work on {day:%a} {day.day} {day:%b}."
+        elif asked > there:
+            yield f"{to} has {hours(there)} on {day:%a} {day.day} {day:%b}; this takes {hours(asked)}."
+
+
+def bench_order(user: User, *, now: datetime.datetime) -> list[Placement]:
+    """A person's given work in the order that keeps appointments, with when each is planned."""
+    load = read_load(now=now, as_given=True)
+    plan = earliest_due_first(load.problem)
+    given = {stage.pk for leg in load.legs.values() for stage in leg.stages if stage.assignee_id == user.pk}
+    return [placement for placement in plan.given_to(user.pk) if placement.work.key in given]

@@ -1,0 +1,244 @@
+"""The laboratory's open work as a planning problem."""
+
+import datetime
+from collections import defaultdict
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
+
+from labcases.cases.choices import OPEN_STATES, CaseKind, CaseState, Location, Place, StageState
+from labcases.cases.models import Case, Stage
+from labcases.people.models import User
+from labcases.people.queries import bench_people
+from labcases.planning import models
+from labcases.planning.queries.calendars import calendars_of, laboratory_calendar, transports
+from labcases.planning.queries.times import standard_times
+from labcases.planning.scheduling.times import StandardTime
+from labcases.planning.scheduling.work import Job, Person, Piece, Problem, Work
+from labcases.planning.working_time import NoWorkingTime, Transport, WorkingCalendar
+
+DAYS = 10
+# An immediate denture's surgery is booked (common practice, no source); a manager may weigh any case otherwise.
+USUAL_WEIGHTS: Mapping[str, int] = {CaseKind.IMMEDIATE: 3}
+# A stage that should be finished by the clock still needs some time.
+LEAST_LEFT = 5
+
+
+@dataclass(frozen=True)
+class Leg:
+    """Open laboratory stages of a case between two visits: one job of the plan, with what it came from."""
+
+    job: Job
+    case: Case
+    stages: tuple[Stage, ...]
+    wanted_on: datetime.date | None
+
+
+@dataclass
+class Load:
+    """`legs` and `stages` find by key what a job and a work stand for; `unplanned` are stages without a start.
+
+    A stage has no start if it follows a clinic visit for which no day is known.
+    """
+
+    problem: Problem
+    legs: dict[int, Leg]
+    people: dict[int, User]
+    transports: dict[int, Transport]
+    unplanned: list[Stage] = field(default_factory=list)
+
+    def transport_of(self, case: Case) -> Transport:
+        return self.transports.get(case.practice_id, Transport())
+
+
+@dataclass(frozen=True)
+class Facts:
+    """What every job is made from, read once."""
+
+    now: datetime.datetime
+    calendar: WorkingCalendar
+    times: Mapping[str, StandardTime]
+    transports: Mapping[int, Transport]
+    weights: Mapping[int, int]
+    planned: Mapping[int, models.PlannedWork]
+
+
+def read_facts(*, now: datetime.datetime) -> Facts:
+    return Facts(
+        now,
+        laboratory_calendar(),
+        standard_times(),
+        transports(),
+        dict(models.CaseWeight.objects.values_list("case", "weight")),
+        {row.stage_id: row for row in models.PlannedWork.objects.filter(stage__state__in=OPEN_STATES)},
+    )
+
+
+def read_load(*, now: datetime.datetime, days: int = DAYS, as_given: bool = False) -> Load:
+    """All open laboratory work that can begin within the days planned.
+
+    Work begun, pinned or given by hand is fixed to its person; with `as_given` so is work given by an accepted
+    proposal, for a picture of how things stand.
+    """
+    facts = read_facts(now=now)
+    people = read_people(facts)
+    empty = Problem((), people_as_planned(people, facts), facts.calendar, now, days)
+    load = Load(empty, {}, {person.pk: person for person in people}, dict(facts.transports))
+    for case, stages in _open_cases():
+        for leg in legs_of(case, stages, facts, as_given=as_given):
+            if isinstance(leg, Stage):
+                load.unplanned.append(leg)
+            elif leg.job.release <= empty.horizon:
+                load.legs[leg.job.key] = leg
+    jobs = tuple(leg.job for leg in load.legs.values())
+    load.problem = Problem(jobs, empty.people, facts.calendar, now, days)
+    return load
+
+
+def read_people(facts: Facts) -> list[User]:
+    """Everybody to whom work can be given: technicians, and managers with a recorded skill or with work."""
+    busy = set(
+        Stage.objects.filter(state__in=OPEN_STATES, assignee__isnull=False).values_list("assignee", flat=True)
+    )
+    people = bench_people().prefetch_related("skills")
+    return [person for person in people if person.is_technician or person.skills.all() or person.pk in busy]
+
+
+def people_as_planned(people: Iterable[User], facts: Facts) -> tuple[Person, ...]:
+    people = list(people)
+    calendars = calendars_of(people, facts.calendar)
+    return tuple(
+        Person(person.pk, person.display_name, calendars[person.pk], _skills(person)) for person in people
+    )
+
+
+def _skills(person: User) -> frozenset[str] | None:
+    recorded = frozenset(row.skill for row in person.skills.all())
+    return None if person.is_technician and not recorded else recorded
+
+
+def _open_cases() -> list[tuple[Case, list[Stage]]]:
+    """Open cases with their open stages in order of the path."""
+    stages = (
+        Stage.objects.open()
+        .filter(case__state=CaseState.OPEN)
+        .select_related("case", "case__practice", "assignee")
+        .order_by("case__number", "position")
+    )
+    found: dict[int, list[Stage]] = defaultdict(list)
+    for stage in stages:
+        found[stage.case_id].append(stage)
+    return [(group[0].case, group) for group in found.values()]
+
+
+def legs_of(
+    case: Case, stages: Iterable[Stage], facts: Facts, *, as_given: bool = False
+) -> Iterable["Leg | Stage"]:
+    """The case's open stages cut at its visits; stages that have no known start come as they are."""
+    release: datetime.datetime | None = first_release(case, facts)
+    waiting: list[Stage] = []
+    for stage in stages:
+        if stage.place == Place.LABORATORY:
+            waiting.append(stage)
+            continue
+        if waiting:
+            yield from _leg(case, waiting, stage.due_on, release, facts, as_given)
+        release, waiting = after_visit(stage.due_on, facts), []
+    if waiting:
+        yield from _leg(case, waiting, None, release, facts, as_given)
+
+
+def _leg(
+    case: Case,
+    stages: list[Stage],
+    wanted_on: datetime.date | None,
+    release: datetime.datetime | None,
+    facts: Facts,
+    as_given: bool,
+) -> Iterable["Leg | Stage"]:
+    if release is None:
+        yield from stages
+        return
+    works = tuple(work_of(stage, case, facts, as_given=as_given) for stage in stages)
+    due = due_time(case, wanted_on or stages[-1].due_on, facts, is_visit=wanted_on is not None)
+    weight = facts.weights.get(case.pk, USUAL_WEIGHTS.get(case.kind, 1))
+    yield Leg(Job(stages[0].pk, case.number, works, release, due, weight), case, tuple(stages), wanted_on)
+
+
+def due_time(
+    case: Case, day: datetime.date | None, facts: Facts, *, is_visit: bool
+) -> datetime.datetime | None:
+    """When work must be ready: for a visit, for its last collection; for a plain day, at its end."""
+    if day is None:
+        return None
+    transport = facts.transports.get(case.practice_id, Transport())
+    try:
+        if is_visit:
+            return transport.last_collection_for(day, facts.calendar)
+        return facts.calendar.closing_on(facts.calendar.working_day(day, forward=False))
+    except NoWorkingTime:
+        return None
+
+
+def first_release(case: Case, facts: Facts) -> datetime.datetime:
+    """When work on the case's next stage can begin: at once if it is here, tomorrow if it is on its way."""
+    if case.location == Location.LABORATORY:
+        return facts.now
+    return next_morning(facts.calendar.day_of(facts.now), facts)
+
+
+def after_visit(day: datetime.date | None, facts: Facts) -> datetime.datetime | None:
+    """The morning after a visit, plus the way; a visit that should have been is expected today."""
+    if day is None:
+        return None
+    return next_morning(max(day, facts.calendar.day_of(facts.now)), facts)
+
+
+def next_morning(day: datetime.date, facts: Facts) -> datetime.datetime:
+    morning = facts.calendar.local(
+        datetime.datetime.combine(day + datetime.timedelta(days=1), datetime.time(), facts.calendar.zone)
+    )
+    return facts.calendar.next_open(morning)
+
+
+def work_of(stage: Stage, case: Case, facts: Facts, *, as_given: bool = False) -> Work:
+    time = facts.times[stage.kind]
+    pieces = time.pieces(arches=len(case.arch_names))
+    if stage.state == StageState.IN_PROGRESS and stage.started_at:
+        left, resume = what_is_left(pieces, stage.started_at, facts)
+        return Work(stage.pk, stage.label, time.skill, left, stage.assignee_id, resume, begun=True)
+    fixed, day = _fixed(stage, facts, as_given)
+    not_before = _morning_of(day, facts) if day else None
+    return Work(stage.pk, stage.label, time.skill, pieces, fixed, not_before)
+
+
+def _fixed(stage: Stage, facts: Facts, as_given: bool) -> tuple[int | None, datetime.date | None]:
+    """To whom a waiting stage is fixed, and for which day: given by hand, it stays; by a proposal, it may move."""
+    if stage.assignee_id is None:
+        return None, None
+    planned = facts.planned.get(stage.pk)
+    if planned is not None and planned.person_id == stage.assignee_id and not (planned.pinned or as_given):
+        return None, None
+    return stage.assignee_id, stage.planned_on
+
+
+def _morning_of(day: datetime.date, facts: Facts) -> datetime.datetime | None:
+    """The start of a planned day that is still to come."""
+    if day <= facts.calendar.day_of(facts.now):
+        return None
+    return datetime.datetime.combine(day, datetime.time(), facts.calendar.zone)
+
+
+def what_is_left(
+    pieces: tuple[Piece, ...], started_at: datetime.datetime, facts: Facts
+) -> tuple[tuple[Piece, ...], datetime.datetime | None]:
+    """What a begun stage still needs if it went by the standard time, and when its wait is over."""
+    done = facts.calendar.minutes_between(started_at, facts.now)
+    first, *rest = pieces
+    if not rest or done < first.minutes:
+        return (Piece(max(LEAST_LEFT, round(first.minutes - done)), first.wait_after), *rest), None
+    over = facts.calendar.add_minutes(started_at, first.minutes).astimezone(datetime.UTC)
+    over += datetime.timedelta(minutes=first.wait_after)
+    if over > facts.now:
+        return tuple(rest), facts.calendar.local(over)
+    done = facts.calendar.minutes_between(over, facts.now)
+    return (Piece(max(LEAST_LEFT, round(rest[0].minutes - done)), rest[0].wait_after),), None

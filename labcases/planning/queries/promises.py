@@ -1,0 +1,135 @@
+"""Can it be back by …? Asked for a case that is here or for one that is only being written."""
+
+import datetime
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, replace
+from types import SimpleNamespace
+from typing import Any
+
+from labcases.cases.choices import Arches, Location, Place, StageKind, StageState
+from labcases.cases.models import Case
+from labcases.cases.queries import path_for, stages_of
+from labcases.people.models import Practice
+from labcases.planning.queries.load import (
+    Facts,
+    Leg,
+    Load,
+    after_visit,
+    first_release,
+    legs_of,
+    read_facts,
+    read_load,
+)
+from labcases.planning.scheduling.promising import Promise, promise
+from labcases.planning.scheduling.work import Job, Work
+
+
+@dataclass(frozen=True)
+class Answer:
+    """For one visit: the day wanted (or None), and what can be promised without making anything else later."""
+
+    visit: StageKind
+    wanted_on: datetime.date | None
+    promise: Promise
+
+    @property
+    def is_possible(self) -> bool:
+        return self.wanted_on is not None and self.promise.keeps(self.wanted_on)
+
+    @property
+    def words(self) -> str:
+        first = self.promise.first_day
+        if first is None:
+            return self.promise.obstacle
+        earliest = f"{first:%a} {first.day} {first:%b}"
+        if self.wanted_on is None:
+            return f"The first day that can be promised is {earliest}."
+        if self.is_possible:
+            return f"Yes: the first possible day is {earliest}."
+        return f"Not by then: the first day that can be promised is {earliest}."
+
+
+def can_be_back(
+    *,
+    practice: Practice,
+    kind: str,
+    arches: str,
+    starts_at: str,
+    dates: Mapping[str, datetime.date | None],
+    now: datetime.datetime,
+) -> list[Answer]:
+    """Promises for a case that is only being written: one for each visit that laboratory work comes before.
+
+    A visit without a wanted day is taken to be on the first day that can be promised for it.
+    """
+    facts, load = read_facts(now=now), read_load(now=now)
+    path = path_for(kind)
+    kinds = path[path.index(StageKind(starts_at)) :] if starts_at in path else path
+    location = Location.CLINIC if kinds[0].place == Place.CLINIC else Location.TO_LABORATORY
+    arch_names = Arches(arches).each
+    case: Any = SimpleNamespace(location=location, practice_id=practice.pk, arch_names=arch_names)
+    return list(_answers(case, kinds, dates, facts, load))
+
+
+def _answers(
+    case: Any,
+    kinds: Iterable[StageKind],
+    dates: Mapping[str, datetime.date | None],
+    facts: Facts,
+    load: Load,
+) -> Iterable[Answer]:
+    release: datetime.datetime | None = first_release(case, facts)
+    waiting: list[StageKind] = []
+    problem, number = load.problem, 0
+    for kind in kinds:
+        if kind.place == Place.LABORATORY:
+            waiting.append(kind)
+            continue
+        visit = dates.get(kind)
+        if waiting and release is not None:
+            number -= 1
+            job = _job(number, waiting, case, facts, release)
+            answer = Answer(kind, visit, promise(problem, job, load.transport_of(case)))
+            yield answer
+            # What comes later must leave room for what was just promised.
+            problem = replace(problem, jobs=(*problem.jobs, job))
+            visit = visit or answer.promise.first_day
+        release, waiting = after_visit(visit, facts), []
+
+
+def _job(number: int, kinds: list[StageKind], case: Any, facts: Facts, release: datetime.datetime) -> Job:
+    works = tuple(
+        Work(number * 100 - n, str(kind.label), facts.times[kind].skill, _pieces(kind, case, facts))
+        for n, kind in enumerate(kinds)
+    )
+    return Job(number, "this case", works, release, None)
+
+
+def _pieces(kind: StageKind, case: Any, facts: Facts) -> Any:
+    return facts.times[kind].pieces(arches=len(case.arch_names))
+
+
+def promises_for(case: Case, *, now: datetime.datetime) -> list[Answer]:
+    """Promises for an open case's visits to come, as if it were placed after everything else."""
+    facts, load = read_facts(now=now), read_load(now=now)
+    ours = {key for key, leg in load.legs.items() if leg.case.pk == case.pk}
+    others = replace(load.problem, jobs=tuple(job for job in load.problem.jobs if job.key not in ours))
+    stages = [stage for stage in stages_of(case) if stage.state in _OPEN]
+    answers = []
+    for leg in legs_of(case, stages, facts):
+        if isinstance(leg, Leg):
+            visit = _visit_after(leg, stages)
+            if visit is not None:
+                answers.append(
+                    Answer(visit, leg.wanted_on, promise(others, leg.job, load.transport_of(case)))
+                )
+    return answers
+
+
+_OPEN = (StageState.WAITING, StageState.IN_PROGRESS, StageState.ON_HOLD)
+
+
+def _visit_after(leg: Leg, stages: Iterable[Any]) -> StageKind | None:
+    last = leg.stages[-1].position
+    later = [stage for stage in stages if stage.position > last and stage.place == Place.CLINIC]
+    return StageKind(later[0].kind) if later else None
