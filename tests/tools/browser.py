@@ -18,8 +18,11 @@ ARGUMENTS = [
     "--disable-dev-shm-usage",
     "--host-resolver-rules=MAP * ~NOTFOUND, EXCLUDE 127.0.0.1, EXCLUDE localhost",
 ]
-# An answer of 403, 404, 409 or 422 is often the point of a test; Chromium logs each as an error.
-EXPECTED_NOISE = re.compile(r"Failed to load resource: the server responded with a status of 4\d\d")
+# An answer of 403, 404, 409 or 422 is often the point of a test; Chromium logs each as an error. A fragment that is
+# still under way when a newer one is asked for, or the page is left, is given up; htmx logs that as an error too.
+EXPECTED_NOISE = re.compile(
+    r"Failed to load resource: the server responded with a status of 4\d\d|htmx:(sendAbort|afterRequest), "
+)
 
 
 def executable() -> str:

@@ -35,6 +35,7 @@ class Shot:
     follow: str = ""
 
 
+CASE = r"/cases/\d\d-\d{5}-\w$"
 SHOTS = (
     Shot("sign-in", "", "/sign-in"),
     Shot("office-today", "ledger", "/office/today"),
