@@ -1,5 +1,6 @@
 """Every calculation by name, with its inputs, units, ranges, steps, sources and a worked example."""
 
+from labcases.prosthodontics.calculators.by_standard import defaults_by
 from labcases.prosthodontics.calculators.definition import GROUPS, Calculator, Check
 from labcases.prosthodontics.calculators.inputs import Input, Kind
 from labcases.prosthodontics.calculators.registry import calculate, calculator, list_calculators
@@ -21,6 +22,7 @@ __all__ = [
     "arch_form_request",
     "calculate",
     "calculator",
+    "defaults_by",
     "document_from_texts",
     "list_calculators",
     "worked_examples",

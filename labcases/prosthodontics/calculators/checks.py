@@ -24,7 +24,7 @@ from labcases.prosthodontics.plane import (
     sagitta,
 )
 from labcases.prosthodontics.provenance import Provenance, Source
-from labcases.prosthodontics.uncertainty import INSTRUMENTS, standard_uncertainty
+from labcases.prosthodontics.uncertainty import DEFAULT_REPEATABILITY, INSTRUMENTS, standard_uncertainty
 
 JCGM_106 = Source("JCGM 106:2012, worked examples of clause 7", Provenance.RECALLED, "H")
 ISO_17043 = Source("ISO/IEC 17043", Provenance.RECALLED, "H")
@@ -107,7 +107,8 @@ def _curve(given: Given) -> Result:
 
 def _reading(given: Given) -> Result:
     readings = [Decimal(str(value)) for value in given.numbers("readings")]
-    found = standard_uncertainty(readings, INSTRUMENTS[given.text("instrument")])
+    scatter = Decimal(str(given.number("repeatability")))
+    found = standard_uncertainty(readings, INSTRUMENTS[given.text("instrument")], repeatability=scatter)
     values = [
         Value("mean", "Mean", float(found.value), "mm", 3, GUM, float(found.u)),
         Value("standard_uncertainty", "Standard uncertainty", float(found.u), "mm", 4, GUM),
@@ -257,6 +258,14 @@ CALCULATORS = (
                 "Instrument",
                 [name for name, each in INSTRUMENTS.items() if each.unit == "mm"],
                 default="digital_caliper",
+            ),
+            number(
+                "repeatability",
+                "Scatter of a single reading, where it was not repeated",
+                "mm",
+                0.01,
+                5,
+                default=float(DEFAULT_REPEATABILITY),
             ),
         ),
         _reading,

@@ -30,7 +30,7 @@ from labcases.prosthodontics.outline import (
     section,
     side_view,
 )
-from labcases.prosthodontics.outline.papilla import LABIAL_FACE_MEANS, TABRIZ, TABRIZ_STEPS
+from labcases.prosthodontics.papilla import LABIAL_FACE_MEANS, TABRIZ, TABRIZ_STEPS
 from labcases.prosthodontics.plane import face_length
 from labcases.prosthodontics.strip import Strip, tooth_strip
 

@@ -8,11 +8,11 @@ from labcases.prosthodontics.outline.from_figures import (
     plan_from_figures,
     stand_ins,
 )
-from labcases.prosthodontics.outline.papilla import PapillaPoint, convert_offset, papilla_point
 from labcases.prosthodontics.outline.plan import CrestHeights, ImpossibleRim, RimPlan, over_crest
 from labcases.prosthodontics.outline.rim import RimOutline, Station, outline_rim
 from labcases.prosthodontics.outline.views import front_view, on_paper, section, side_view
 from labcases.prosthodontics.outline.volume import rim_volume
+from labcases.prosthodontics.papilla import PapillaPoint, convert_offset, papilla_point
 
 __all__ = [
     "READ",

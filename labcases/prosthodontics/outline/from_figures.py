@@ -6,8 +6,8 @@ from collections.abc import Mapping
 
 from labcases.prosthodontics.arch import CastMeasurements, SideMeasurements, arch_from_cast
 from labcases.prosthodontics.errors import InputError
-from labcases.prosthodontics.outline.papilla import PapillaPoint
 from labcases.prosthodontics.outline.plan import ARCHES, CrestHeights, ImpossibleRim, RimPlan, over_crest
+from labcases.prosthodontics.papilla import PapillaPoint
 
 # The first of each that has a reading is taken.
 WIDTHS = {"maxillary": ("hamular_notch_width", "tuberosity_width"), "mandibular": ("pad_to_pad_width",)}

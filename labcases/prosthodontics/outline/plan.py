@@ -6,7 +6,7 @@ from dataclasses import dataclass, field
 
 from labcases.prosthodontics.arch.form import ArchForm
 from labcases.prosthodontics.errors import InputError
-from labcases.prosthodontics.outline.papilla import PapillaPoint, convert_offset
+from labcases.prosthodontics.papilla import PapillaPoint, convert_offset
 
 ARCHES = ("maxillary", "mandibular")
 

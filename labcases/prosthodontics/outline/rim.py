@@ -12,8 +12,8 @@ from labcases.prosthodontics.arch.halves import Array
 from labcases.prosthodontics.outline.checks import check_shape, notes_on
 from labcases.prosthodontics.outline.course import Course
 from labcases.prosthodontics.outline.frames import Frames, frames_at
-from labcases.prosthodontics.outline.papilla import PapillaPoint, convert_offset
 from labcases.prosthodontics.outline.plan import RimPlan, check_plan
+from labcases.prosthodontics.papilla import PapillaPoint, convert_offset
 
 Point = tuple[float, float]
 SAMPLES_PER_SIDE = 161

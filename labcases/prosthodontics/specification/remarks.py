@@ -18,6 +18,7 @@ from labcases.prosthodontics.specification.heights import (
     usable,
 )
 from labcases.prosthodontics.specification.lines import Basis, Dimension
+from labcases.prosthodontics.specification.references import border_note, worn_beside
 
 PAPILLA_TO_EDGE = (Decimal("5.51"), Decimal("8.89"))
 PAPILLA_TO_EDGE_SOURCE = Source(
@@ -33,6 +34,7 @@ SEALING = "Measure again after the wax is sealed and smoothed: both change heigh
 CLEARANCE = (
     "Keep 5 to 10 mm clear behind the rims, so that the bases can't touch (common practice, no source)."
 )
+REPEATING = ("anterior_face_length", "height_over_crest", "papilla_to_rim_edge")
 Lines = Mapping[str, Dimension]
 
 
@@ -40,6 +42,7 @@ def notes_on_rims(work: Work, lines: Lines) -> Iterator[str]:
     """The notes of one rim's specification, the patient's own first."""
     if work.arch == "maxillary":
         yield from _lip(work, lines["anterior_height"])
+        yield from worn_beside(work, lines["labial_offset"])
     else:
         yield from _contradiction(mandibular_from_rest_of_space(work))
         yield from _pad_prescribed(work, lines)
@@ -47,6 +50,7 @@ def notes_on_rims(work: Work, lines: Lines) -> Iterator[str]:
     yield from _differs(lines["posterior_height_left"], lines["posterior_height_right"])
     yield from _widths(lines["anterior_width"], lines["posterior_width"])
     yield from _left_aside(work)
+    yield from border_note(work)
     yield CLEARANCE
     yield SEALING
 
@@ -134,12 +138,8 @@ def _pad_prescribed(work: Work, lines: Lines) -> Iterator[str]:
 
 def _unusual(lines: Lines) -> Iterator[str]:
     for line in lines.values():
-        # The length along the face only repeats what the height says.
-        if (
-            line.name in QUANTITIES
-            and line.basis is not Basis.STANDARD
-            and line.name != "anterior_face_length"
-        ):
+        # A line that only says once more what the height says.
+        if line.name in QUANTITIES and line.basis is not Basis.STANDARD and line.name not in REPEATING:
             yield from _unusual_line(line)
 
 

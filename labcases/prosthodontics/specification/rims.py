@@ -25,6 +25,7 @@ from labcases.prosthodontics.specification.heights import (
     usable,
 )
 from labcases.prosthodontics.specification.lines import Basis, Dimension, Specification
+from labcases.prosthodontics.specification.references import height_as_read, offset_of_worn
 from labcases.prosthodontics.specification.remarks import notes_on_rims
 from labcases.prosthodontics.standard import LabStandard
 
@@ -90,6 +91,7 @@ def _maxillary(work: Work) -> list[Dimension]:
     widths = [work.line("anterior_width"), work.line("posterior_width")]
     return [
         height,
+        *height_as_read(work, height),
         *posterior,
         *widths,
         _offset(work),
@@ -103,7 +105,7 @@ def _mandibular(work: Work) -> list[Dimension]:
     posterior = [_pad_height(work, side) for side in SIDES]
     widths = [work.line("anterior_width"), work.line("posterior_width")]
     ends = [work.line("posterior_end_angle"), _pad_level(work)]
-    return [height, *posterior, *widths, *_face(work, height), *ends]
+    return [height, *height_as_read(work, height), *posterior, *widths, *_face(work, height), *ends]
 
 
 def _anterior_height(work: Work, computed: Computed | None, needed: tuple[str, ...]) -> Dimension:
@@ -162,7 +164,10 @@ def _with_tolerance(work: Work, line: Dimension) -> Dimension:
 
 
 def _offset(work: Work) -> Dimension:
-    line = work.line("labial_offset")
+    follows_worn = work.standard.schools.labial_guide == "existing"
+    worn = offset_of_worn(work) if follows_worn else None
+    because = "" if worn or not follows_worn else "The worn denture was not measured. "
+    line = work.line("labial_offset", computed=worn, because=because)
     return replace(line, why=f"{line.why} Taken from the {work.standard.schools.words('papilla_reference')}.")
 
 
@@ -221,5 +226,7 @@ def _pad_level(work: Work) -> Dimension:
 
 
 def _choices(work: Work) -> tuple[str, ...]:
-    arch = "papilla_reference" if work.arch == "maxillary" else "pad_level"
-    return tuple(work.standard.schools.sentence(name) for name in (arch, "conformity_rule"))
+    own = (
+        ("papilla_reference", "labial_guide", "display_range") if work.arch == "maxillary" else ("pad_level",)
+    )
+    return work.standard.schools.sentences(*own, "height_reference", "conformity_rule")

@@ -8,8 +8,11 @@ from dataclasses import dataclass, fields
 from decimal import Decimal
 from fractions import Fraction
 
+from labcases.prosthodontics.articulator import lateral_setting
 from labcases.prosthodontics.conformity import Rule
 from labcases.prosthodontics.errors import InputError
+from labcases.prosthodontics.materials.curing import CURING_CYCLES, Cycle
+from labcases.prosthodontics.materials.gypsum import GYPSUM
 
 
 @dataclass(frozen=True)
@@ -48,6 +51,18 @@ SCHOOL_CHOICES: tuple[SchoolChoice, ...] = (
         ),
         "Worn dentures carry the face some 3 mm further back than natural teeth did "
         "(Isa ZM, Abdulhadi LM, J Oral Sci 2012;54:159-163).",
+    ),
+    SchoolChoice(
+        "height_reference",
+        "Where the height of a rim is read from",
+        (
+            ("sulcus", "the deepest labial sulcus beside the frenum"),
+            ("border", "the border of the record base, which fills the sulcus"),
+            ("crest", "the crest of the ridge"),
+            ("papilla", "the incisive papilla on the upper rim, the sulcus on the lower one"),
+        ),
+        "A height without its starting point is no figure. Targets stay defined from the sulcus; where it is read "
+        "from elsewhere, the figure to read stands beside them.",
     ),
     SchoolChoice(
         "pad_level",
@@ -94,6 +109,16 @@ SCHOOL_CHOICES: tuple[SchoolChoice, ...] = (
         "What a canine line marks",
         (("distal_surface", "the distal surface of the canine"), ("tip", "the tip of the canine")),
         "Corners of the mouth stand for the distal surfaces, lines from the alae for the tips.",
+    ),
+    SchoolChoice(
+        "mould_width",
+        "What the width of six teeth in the mould list means",
+        (
+            ("arc", "along the curve, from distal surface to distal surface"),
+            ("card", "flat on the card, the sum of the six widths"),
+            ("chord", "straight, from canine tip to canine tip"),
+        ),
+        "Mould charts differ: 46 mm along the curve may be 35 mm straight across.",
     ),
     SchoolChoice(
         "condylar_average",
@@ -154,6 +179,47 @@ SCHOOL_CHOICES: tuple[SchoolChoice, ...] = (
         "Both are printed.",
     ),
     SchoolChoice(
+        "gypsum_ratio",
+        "Water to powder of the master cast's stone, type 3",
+        (
+            ("middle", "the middle of the published range, 0.25 to 0.30"),
+            ("0.25", "0.25"),
+            ("0.28", "0.28"),
+            ("0.30", "0.30"),
+        ),
+        "Textbooks give 0.25 to 0.30 or 0.28 to 0.30; the lot's own sheet goes before any of them.",
+    ),
+    SchoolChoice(
+        "polymer_ratio",
+        "Polymer to monomer of the denture base",
+        (
+            ("1.8", "1.8 g per mL"),
+            ("2.0", "2.0 g per mL"),
+            ("2.22", "2.22 g per mL"),
+            ("2.5", "2.5 g per mL"),
+        ),
+        "Studies used 1.80, 2.00 and 2.22 g per mL, texts go up to 2.5; the material's own sheet goes before any.",
+    ),
+    SchoolChoice(
+        "curing_cycle",
+        "Curing of a denture base",
+        tuple((key, cycle.label) for key, cycle in CURING_CYCLES.items()),
+        "Long and short cycles, with or without a boil at the end, are all taught; the material's own sheet goes "
+        "before any of them.",
+    ),
+    SchoolChoice(
+        "retention",
+        "How long papers are kept",
+        (
+            ("2", "2 years, as several US states ask"),
+            ("3", "3 years"),
+            ("5", "5 years"),
+            ("10", "10 years, as EU 2017/745 asks for a custom-made device"),
+            ("15", "15 years, as EU 2017/745 asks for an implantable one"),
+        ),
+        "Rules differ by country and state; the longest that applies here is the one to choose. Nothing is deleted.",
+    ),
+    SchoolChoice(
         "spacer",
         "Spacer of the custom tray",
         (
@@ -166,6 +232,7 @@ SCHOOL_CHOICES: tuple[SchoolChoice, ...] = (
     ),
 )
 _CHOICES = {choice.name: choice for choice in SCHOOL_CHOICES}
+_TRIANGLES = {"101.6": (101.6, 101.6), "103.3": (103.3, 99.6)}
 _PAD_FRACTIONS = {"one_third": Fraction(1, 3), "half": Fraction(1, 2), "two_thirds": Fraction(2, 3)}
 
 
@@ -175,12 +242,14 @@ class Schools:
 
     papilla_reference: str = "anterior_border"
     labial_guide: str = "both"
+    height_reference: str = "sulcus"
     pad_level: str = "two_thirds"
     tragus_point: str = "middle"
     freeway: str = "2-4"
     display_range: str = "0-3"
     display_guidance: str = "age"
     canine_line: str = "distal_surface"
+    mould_width: str = "arc"
     condylar_average: str = "30"
     lateral_setting: str = "formula"
     condylar_triangle: str = "101.6"
@@ -190,6 +259,10 @@ class Schools:
     repeatability: str = "0.20"
     protrusive_record: str = "6"
     tooth_numbering: str = "iso_3950"
+    gypsum_ratio: str = "middle"
+    polymer_ratio: str = "2.0"
+    curing_cycle: str = "long"
+    retention: str = "10"
     spacer: str = "by_material"
 
     def __post_init__(self) -> None:
@@ -206,6 +279,10 @@ class Schools:
         """Question and answer, as the ticket prints it."""
         return f"{_choice(name).label}: {self.words(name).rstrip('.')}."
 
+    def sentences(self, *names: str) -> tuple[str, ...]:
+        """Several questions with their answers."""
+        return tuple(self.sentence(name) for name in names)
+
     @property
     def pad_fraction(self) -> Fraction:
         return _PAD_FRACTIONS[self.pad_level]
@@ -221,6 +298,51 @@ class Schools:
     @property
     def rule(self) -> Rule:
         return Rule(self.conformity_rule)
+
+    @property
+    def horizontal_condylar(self) -> float:
+        """Horizontal condylar setting without a record, degrees."""
+        return float(self.condylar_average)
+
+    def lateral_condylar(self, horizontal: float) -> float:
+        """Lateral condylar setting without a record, degrees, for a horizontal one."""
+        return (
+            lateral_setting(horizontal) if self.lateral_setting == "formula" else float(self.lateral_setting)
+        )
+
+    @property
+    def triangle(self) -> tuple[float, float]:
+        """Arm and base of the triangle of condyles and incisal point, mm."""
+        return _TRIANGLES[self.condylar_triangle]
+
+    @property
+    def balkwill(self) -> float:
+        """Angle of that triangle to the occlusal plane, degrees."""
+        return float(self.balkwill_angle)
+
+    @property
+    def protrusion(self) -> float:
+        """Protrusion asked for in a protrusive record, mm."""
+        return float(self.protrusive_record)
+
+    @property
+    def corrects_arch(self) -> bool:
+        """Whether a cast's width and depth get the published correction before the curve is drawn."""
+        return self.arch_correction == "corrected"
+
+    @property
+    def stone_ratio(self) -> float:
+        """Water per powder of type 3 stone, by mass."""
+        return GYPSUM[3].middle_ratio if self.gypsum_ratio == "middle" else float(self.gypsum_ratio)
+
+    @property
+    def cycle(self) -> Cycle:
+        """The curing cycle of a denture base."""
+        return CURING_CYCLES[self.curing_cycle]
+
+    @property
+    def retention_years(self) -> int:
+        return int(self.retention)
 
     @property
     def single_reading_repeatability(self) -> Decimal:

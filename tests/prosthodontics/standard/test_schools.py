@@ -6,6 +6,7 @@ import pytest
 
 from labcases.prosthodontics.conformity import Rule
 from labcases.prosthodontics.errors import InputError
+from labcases.prosthodontics.materials import CURING_CYCLES
 from labcases.prosthodontics.standard import SCHOOL_CHOICES, Schools
 
 NAMES = [choice.name for choice in SCHOOL_CHOICES]
@@ -53,3 +54,21 @@ def test_ranges_and_figures_are_numbers_where_they_are_used() -> None:
     assert schools.display_limits == (Decimal(0), Decimal(3))
     assert schools.single_reading_repeatability == Decimal("0.20")
     assert schools.rule is Rule.SIMPLE
+
+
+def test_settings_of_the_articulator_are_numbers() -> None:
+    """The formula L = H/8 + 12 is Hanau's (1930, as quoted in several abstracts, seen)."""
+    assert Schools().lateral_condylar(33.0) == 16.125
+    assert Schools(lateral_setting="10").lateral_condylar(33.0) == 10
+    assert Schools(condylar_average="42").horizontal_condylar == 42
+    assert Schools(condylar_triangle="103.3").triangle == (103.3, 99.6)
+    assert Schools(balkwill_angle="18").balkwill == 18
+    assert Schools(protrusive_record="5").protrusion == 5
+
+
+def test_ratios_and_cycles_are_those_of_the_materials() -> None:
+    assert Schools().stone_ratio == pytest.approx(0.275)
+    assert Schools(gypsum_ratio="0.30").stone_ratio == 0.30
+    assert Schools(curing_cycle="short").cycle is CURING_CYCLES["short"]
+    assert Schools(retention="15").retention_years == 15
+    assert Schools(arch_correction="raw").corrects_arch is False

@@ -4,7 +4,7 @@ import pytest
 
 from labcases.prosthodontics.errors import InputError
 from labcases.prosthodontics.outline import PapillaPoint, convert_offset, papilla_point
-from labcases.prosthodontics.outline.papilla import LABIAL_FACE_MEANS, TABRIZ, TABRIZ_STEPS
+from labcases.prosthodontics.papilla import LABIAL_FACE_MEANS, TABRIZ, TABRIZ_STEPS
 from labcases.prosthodontics.provenance import Provenance
 
 A, C, P = PapillaPoint.ANTERIOR_BORDER, PapillaPoint.CENTRE, PapillaPoint.POSTERIOR_BORDER

@@ -1,0 +1,17 @@
+"""How long papers are kept: whole years, never a day less."""
+
+from __future__ import annotations
+
+from datetime import date
+
+from labcases.prosthodontics.errors import InputError
+
+
+def keep_until(day: date, *, years: int) -> date:
+    """The day `years` whole years after `day`; from a 29 February into a common year it is 1 March."""
+    if not 1 <= years <= 100:
+        raise InputError("years", years, "1 to 100 whole years")
+    try:
+        return day.replace(year=day.year + years)
+    except ValueError:
+        return date(day.year + years, 3, 1)
