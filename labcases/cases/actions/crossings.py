@@ -31,6 +31,8 @@ def receive_at_laboratory(
         raise NotAllowed("Only the laboratory receives cases.")
     if not agent.strip():
         raise Refused("Name the disinfectant.")
+    if minutes_required < 1:
+        raise Refused("Give the contact time that the disinfectant's label asks, in whole minutes.")
     if minutes < minutes_required:
         raise Refused(
             f"{minutes} minutes is shorter than the {minutes_required} minutes that the disinfectant's label asks."

@@ -6,6 +6,7 @@ from typing import Any
 
 from django.db import transaction
 from django.db.models import F
+from django.utils import timezone
 
 from labcases.cases.actions.completeness import settle_completeness
 from labcases.cases.actions.dates import write_dates
@@ -14,7 +15,7 @@ from labcases.cases.choices import Act, CaseState, Location, Place, StageKind, S
 from labcases.cases.models import Case, NumberSeries, Stage
 from labcases.cases.numbers import case_number, next_running
 from labcases.cases.queries import path_for
-from labcases.people.access import may_prescribe
+from labcases.people.access import may_manage, may_prescribe
 from labcases.people.models import Practice, User
 from labcases.people.refusals import NotAllowed, Refused
 
@@ -32,6 +33,7 @@ PRESCRIPTION_FIELDS = (
     "subcontractor",
     "notes",
 )
+STILL_OPEN = (CaseState.INCOMPLETE, CaseState.OPEN)
 
 
 @transaction.atomic
@@ -52,11 +54,12 @@ def open_case(
     prescription is kept, and the case listed as incomplete.
     """
     _require_prescriber(practice, by)
+    _require_own_prescriber(practice, prescription.get("prescriber"))
     path = path_for(kind)
     if starts_at not in path:
         raise Refused("This kind of case has no such stage to start at.")
     case = Case.objects.create(
-        number=_next_number(now.year),
+        number=_next_number(timezone.localdate(now).year),
         practice=practice,
         kind=kind,
         arches=arches,
@@ -91,10 +94,11 @@ def change_prescription(
     before = Case.objects.get(pk=case.pk)
     wanted = _only_prescription_fields(changes)
     different = {name: value for name, value in wanted.items() if getattr(before, name) != value}
+    _require_own_prescriber(case.practice, different.get("prescriber"))
     signature = {"signed_by": None, "signed_at": None} if different or unsign else {}
-    changed = Case.objects.filter(
-        pk=case.pk, version=expected_version, state__in=[CaseState.INCOMPLETE, CaseState.OPEN]
-    ).update(version=F("version") + 1, **different, **signature)
+    changed = Case.objects.filter(pk=case.pk, version=expected_version, state__in=STILL_OPEN).update(
+        version=F("version") + 1, **different, **signature
+    )
     if not changed:
         raise case_conflict(case)
     write_dates(case, dates or {})
@@ -115,9 +119,9 @@ def sign_prescription(*, case: Case, by: User, expected_version: int, now: datet
     """Sign: the prescriber's practice on the screen, or a lab manager who holds the signed paper."""
     _require_prescriber(case.practice, by)
     locked(case.pk)
-    changed = Case.objects.filter(pk=case.pk, version=expected_version, signed_at__isnull=True).update(
-        version=F("version") + 1, signed_by=by, signed_at=now
-    )
+    changed = Case.objects.filter(
+        pk=case.pk, version=expected_version, signed_at__isnull=True, state__in=STILL_OPEN
+    ).update(version=F("version") + 1, signed_by=by, signed_at=now)
     if not changed:
         raise case_conflict(case)
     how = "on the screen" if by.is_clinician else "signed paper held by the laboratory"
@@ -127,14 +131,14 @@ def sign_prescription(*, case: Case, by: User, expected_version: int, now: datet
 
 @transaction.atomic
 def cancel_case(*, case: Case, by: User, reason: str, expected_version: int, now: datetime.datetime) -> None:
-    if not by.is_manager:
+    if not may_manage(by):
         raise NotAllowed("Only a lab manager can cancel a case.")
     if not reason.strip():
         raise Refused("Say why the case is cancelled.")
     locked(case.pk)
-    changed = Case.objects.filter(
-        pk=case.pk, version=expected_version, state__in=[CaseState.INCOMPLETE, CaseState.OPEN]
-    ).update(version=F("version") + 1, state=CaseState.CANCELLED)
+    changed = Case.objects.filter(pk=case.pk, version=expected_version, state__in=STILL_OPEN).update(
+        version=F("version") + 1, state=CaseState.CANCELLED
+    )
     if not changed:
         raise case_conflict(case)
     log(case, Act.CANCELLED, by=by, now=now, before={"state": case.state}, reason=reason.strip())
@@ -143,6 +147,11 @@ def cancel_case(*, case: Case, by: User, reason: str, expected_version: int, now
 def _require_prescriber(practice: Practice, by: User) -> None:
     if not may_prescribe(by) or (by.is_clinician and by.practice_id != practice.pk):
         raise NotAllowed("Only the practice writes its prescriptions, or a lab manager for it.")
+
+
+def _require_own_prescriber(practice: Practice, prescriber: User | None) -> None:
+    if prescriber and not (prescriber.is_clinician and prescriber.practice_id == practice.pk):
+        raise Refused(f"{prescriber} does not prescribe for {practice}.")
 
 
 def _next_number(year: int) -> str:

@@ -11,7 +11,7 @@ from labcases.cases.choices import Act, CaseState, Place, StageState
 from labcases.cases.models import Case, Stage, Step
 from labcases.cases.queries import checklist_for, stages_of
 from labcases.cases.rules import location_after, may_be_started, next_open_stage
-from labcases.people.access import works_in_laboratory
+from labcases.people.access import may_manage, works_in_laboratory
 from labcases.people.models import User
 from labcases.people.refusals import NotAllowed, Refused
 
@@ -151,7 +151,7 @@ def resume_stage(*, stage: Stage, by: User, expected_version: int, now: datetime
 @transaction.atomic
 def skip_stage(*, stage: Stage, by: User, expected_version: int, reason: str, now: datetime.datetime) -> None:
     """Leave out a stage that this case does not need, such as a tray made chairside."""
-    if not by.is_manager:
+    if not may_manage(by):
         raise NotAllowed("Only a lab manager can leave out a stage.")
     if not reason.strip():
         raise Refused("Say why the stage is left out.")
