@@ -27,7 +27,7 @@ from labcases.people.queries import active_practices, prescribers
 from labcases.prosthodontics.errors import LabCasesError
 from labcases.prosthodontics.guidance import SEXES, Guidance, display_guidance
 from labcases.prosthodontics.quantities import ARCHES, quantity, read_figure
-from labcases.prosthodontics.specification.lines import with_unit
+from labcases.prosthodontics.specification.lines import figure, with_unit
 from labcases.prosthodontics.specification.rims import PRESCRIBABLE
 
 RIMS = "occlusion_rims"
@@ -66,7 +66,11 @@ def _stages_by_place() -> list[tuple[str, list[tuple[str, str]]]]:
 class PrescriptionForm(forms.Form):
     """A new prescription, or with `case` a change of one; `user` decides whose names and words it shows."""
 
-    practice = forms.ModelChoiceField(active_practices(), empty_label="Choose the practice")
+    practice = forms.ModelChoiceField(
+        active_practices(),
+        empty_label="Choose the practice",
+        error_messages={"required": "Choose the practice that the case is for."},
+    )
     prescriber = PrescriberField(
         prescribers(), required=False, empty_label="Not stated yet", help_text="Who prescribes and signs."
     )
@@ -82,6 +86,7 @@ class PrescriptionForm(forms.Form):
         max_value=120,
         required=False,
         widget=forms.TextInput(attrs={"inputmode": "numeric", "autocomplete": "off"}),
+        error_messages=dict.fromkeys(("invalid", "min_value", "max_value"), "Write whole years, 0 to 120."),
     )
     patient_sex = forms.ChoiceField(label="Sex", choices=[("", "Not stated"), *Sex.choices], required=False)
     kind = forms.ChoiceField(
@@ -125,7 +130,7 @@ class PrescriptionForm(forms.Form):
         required=False,
         help_text="Needed only if you changed a figure that stood here. The old one stays, struck through.",
     )
-    keep_unusual = forms.BooleanField(required=False, label="I have looked once more and these are right")
+    keep_unusual = forms.BooleanField(required=False, label="Look once more")
     unusual_seen = forms.CharField(required=False, widget=forms.HiddenInput)
     sign = forms.BooleanField(required=False)
 
@@ -318,7 +323,7 @@ class PrescriptionForm(forms.Form):
         self.data = self.data.copy()
         self.data["unusual_seen"] = key
         self.data.pop("keep_unusual", None)
-        self.add_error("keep_unusual", f"Unusual, please look once more: {key}.")
+        self.add_error("keep_unusual", f"{key}.")
 
     def _unusual_figures(self, cleaned: dict[str, Any]) -> list[str]:
         return [
@@ -435,7 +440,8 @@ def _lip_length(typed: object) -> Decimal | None:
 
 def _unusual_words(label: str, name: str, value: Decimal) -> str:
     kind = quantity(name)
-    return f"{label} {with_unit(value, kind.unit)} (usually {kind.unusual[0]} to {kind.unusual[1]})"
+    low, high = (figure(limit, kind.unit) for limit in kind.unusual)
+    return f"{label} {with_unit(value, kind.unit)} (usually {low} to {high})"
 
 
 def _is_used(boxes: Iterable[BoundField], *, leave: str = "") -> bool:
