@@ -6,6 +6,7 @@ from dataclasses import dataclass
 import pypdfium2
 
 POINT = 72 / 25.4  # points in a millimetre
+BROKEN_HYPHENS = ("\x02", "\ufffe")  # what the reader makes of a hyphen at the end of a line
 TOP, BOTTOM = 15.0, 14.0  # mm, for what repeats on every page
 
 
@@ -38,8 +39,8 @@ class Paper:
         self.texts.append(words.get_text_bounded())
         height = page.get_height()
         for index in range(words.count_chars()):
-            # A hyphen at the end of a line comes as a control character of the reader's own.
-            text = words.get_text_range(index, 1).replace("\x02", "-")
+            text = words.get_text_range(index, 1)
+            text = "-" if text in BROKEN_HYPHENS else text
             if text.strip():
                 left, bottom, right, top = words.get_charbox(index)
                 box = (left, height - top, right, height - bottom)

@@ -2,7 +2,6 @@
 
 import dataclasses
 import io
-import re
 
 import numpy as np
 import pdfplumber
@@ -299,7 +298,3 @@ def test_clipping_is_noticed_where_it_is_planted(css, words, rng):
         long_facts(rng, "occlusion_rims"), specification=None, notes=long_text(rng, 600)
     )
     assert any(words in fault for fault in faults_of(facts, css=css))
-
-
-def test_the_printed_text_is_the_words_that_were_typed(paper):
-    assert not re.search("[\ufffd\ufffe]", paper.text)

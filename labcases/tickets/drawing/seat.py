@@ -44,7 +44,7 @@ class Seat:
         return MIDDLE + x, self.top + (self.front - y if self.upper else y - self.back)
 
     def beside(self, part: float, out: float) -> Point:
-        """A point beside the crest: at a part of the way from midline to an end (− right, + left), `out` mm outwards."""
+        """A point `out` mm off the crest, at a part of the way to an end: negative right, positive left."""
         form = self.crest.form
         s = part * form.side_length("left")
         (x, y), (nx, ny) = form.point_at(s), form.normal_at(s)
