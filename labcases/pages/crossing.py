@@ -300,7 +300,7 @@ def _size(layout: Layout) -> tuple[int, int]:
         tail = round(_extent(layout, len(layout.stops) - 1)) if layout.stops else 0
         return TALL_WIDTH, length + max(0, tail - 14)
     if layout.form is Form.SMALL:
-        return length, layout.laboratory + measures.radius + 5
+        return length, layout.laboratory + measures.radius + 9
     text = _most_lines(layout, "laboratory") * measures.line_height
     return length, layout.laboratory + text + BAND + 12
 
