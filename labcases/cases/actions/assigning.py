@@ -4,7 +4,7 @@ from collections.abc import Iterable
 from django.db import transaction
 from django.db.models import F
 
-from labcases.cases.actions.guards import locked, log, stage_conflict
+from labcases.cases.actions.guards import locked, log, require_not_cancelled, stage_conflict
 from labcases.cases.choices import OPEN_STATES, Act, Place
 from labcases.cases.models import Stage
 from labcases.people.access import may_manage, works_in_laboratory
@@ -44,6 +44,7 @@ def _assign_one(
     planned_on: datetime.date | None,
 ) -> None:
     case = locked(stage.case_id)
+    require_not_cancelled(case)
     changed = Stage.objects.filter(
         pk=stage.pk, version=version, state__in=OPEN_STATES, place=Place.LABORATORY
     ).update(assignee=to, planned_on=planned_on or stage.planned_on, version=F("version") + 1)

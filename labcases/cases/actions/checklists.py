@@ -5,8 +5,8 @@ from collections.abc import Sequence
 
 from django.db import transaction
 
-from labcases.cases.actions.guards import locked, log, stage_conflict
-from labcases.cases.choices import Act, StageKind, StageState
+from labcases.cases.actions.guards import locked, log, require_not_cancelled, stage_conflict
+from labcases.cases.choices import Act, CaseKind, StageKind, StageState
 from labcases.cases.models import ChecklistStep, PathStep, Stage, Step
 from labcases.cases.queries import checklist_for, path_for
 from labcases.people.access import may_manage, works_in_laboratory
@@ -35,6 +35,7 @@ def _set_tick(step: Step, *, by: User, now: datetime.datetime, done: bool) -> No
     if not works_in_laboratory(by):
         raise NotAllowed("Only the laboratory ticks its steps.")
     case = locked(step.stage.case_id)
+    require_not_cancelled(case)
     if not Stage.objects.filter(pk=step.stage_id, state=StageState.IN_PROGRESS).exists():
         raise stage_conflict(step.stage)
     changed = Step.objects.filter(pk=step.pk, done_at__isnull=done).update(
@@ -76,6 +77,8 @@ def set_path(
     """
     if not may_manage(by):
         raise NotAllowed("Only a lab manager changes the path of a kind of case.")
+    if case_kind not in CaseKind.values:
+        raise Refused("There is no such kind of case.")
     if len(set(stage_kinds)) != len(stage_kinds) or not set(stage_kinds) <= set(StageKind.values):
         raise Refused("Each stage of a path is a known one and stands in it once.")
     if not stage_kinds:

@@ -1,7 +1,7 @@
 """The days on which work is wanted at the clinic, and what follows for the laboratory's own stages."""
 
 import datetime
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 
 from django.db import transaction
 
@@ -35,9 +35,16 @@ def set_dates(
     if not case.is_open:
         raise case_conflict(case)
     update_case(case, expected_version=case.version if expected_version is None else expected_version)
+    before = _wanted(case, dates)
     write_dates(case, dates)
-    log(case, Act.DATED, by=by, now=now, after={kind: str(day) for kind, day in dates.items()})
+    log(case, Act.DATED, by=by, now=now, before=before, after=_wanted(case, dates))
     settle_completeness(case)
+
+
+def _wanted(case: Case, kinds: Iterable[str]) -> dict[str, str]:
+    """The days that stand for open clinic stages of these kinds, for the log."""
+    stages = case.stages.filter(kind__in=list(kinds), state__in=OPEN_STATES, place=Place.CLINIC)
+    return {kind: str(day) for kind, day in stages.values_list("kind", "due_on")}
 
 
 def write_dates(case: Case, dates: Mapping[str, datetime.date | None]) -> None:
