@@ -88,8 +88,8 @@ def read_board(*, now: datetime.datetime, days: int = DAYS) -> Board:
     plan = earliest_due_first(load.problem)
     explanations = {explanation.job.key: explanation for explanation in explain(plan)}
     standings = _standings(load, plan, explanations)
-    late = {standing.leg.job.key for standing in standings if standing.is_late}
-    at_risk = {standing.leg.job.key for standing in standings if standing.is_at_risk}
+    late = {standing.leg.case.pk for standing in standings if standing.is_late}
+    at_risk = {standing.leg.case.pk for standing in standings if standing.is_at_risk} - late
     rows = tuple(_row(load, plan, person) for person in load.problem.people)
     shown = load.problem.planned_days
     return Board(shown, rows, standings, tuple(load.unplanned), len(late), len(at_risk))
