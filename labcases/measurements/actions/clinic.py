@@ -9,11 +9,11 @@ from django.db import transaction
 from labcases.cases.actions.dates import set_dates
 from labcases.cases.actions.guards import case_conflict, locked, log, stage_conflict, update_stage
 from labcases.cases.actions.moves import finish_stage, require_place
-from labcases.cases.actions.returns import send_back
 from labcases.cases.choices import OPEN_STATES, Act, Place
 from labcases.cases.models import Case, Return, Stage
 from labcases.measurements.actions.prescribing import Prescribed, prescribe_dimensions
 from labcases.measurements.actions.readings import Entry, correct_reading, record_readings
+from labcases.measurements.actions.returning import send_back
 from labcases.measurements.actions.specifying import reissue
 from labcases.measurements.models import Reading
 from labcases.measurements.queries import standing_readings
