@@ -172,14 +172,3 @@ def stage_to_return_from(case: Case) -> Stage | None:
 def crossings_left(case: Case) -> int:
     """How often the case still goes over to the clinic."""
     return case.stages.filter(place=Place.CLINIC, state__in=OPEN_STATES).count()
-
-
-def workload(on: datetime.date) -> dict[int, int]:
-    """Open stages planned for a day or due by it, per assignee's id."""
-    counted = (
-        Stage.objects.open()
-        .filter(assignee__isnull=False, due_on__lte=on)
-        .values_list("assignee")
-        .annotate(count=Count("pk"))
-    )
-    return dict(counted)

@@ -4,6 +4,8 @@ import datetime
 from collections.abc import Iterable
 from dataclasses import dataclass
 
+from django.utils import timezone
+
 from labcases.cases.choices import (
     OPEN_STATES,
     USUAL_PATHS,
@@ -150,6 +152,11 @@ def _decisions_of_stage(
 
 def _opens_a_visit(case: Case, stage: Stage) -> bool:
     return any(back.visit == stage.visit and back.to_stage.kind == stage.kind for back in case.returns.all())
+
+
+def laboratory_day(moment: datetime.datetime) -> datetime.date:
+    """The day that a moment belongs to by the laboratory's own calendar, which UTC may have left or not reached."""
+    return moment.astimezone(timezone.get_current_timezone()).date()
 
 
 def next_working_day(day: datetime.date) -> datetime.date:

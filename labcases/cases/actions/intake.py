@@ -6,7 +6,6 @@ from typing import Any
 
 from django.db import transaction
 from django.db.models import F
-from django.utils import timezone
 
 from labcases.cases.actions.completeness import settle_completeness
 from labcases.cases.actions.dates import write_dates
@@ -15,6 +14,7 @@ from labcases.cases.choices import Act, CaseState, Location, Place, StageKind, S
 from labcases.cases.models import Case, NumberSeries, Stage
 from labcases.cases.numbers import case_number, next_running
 from labcases.cases.queries import path_for
+from labcases.cases.rules import laboratory_day
 from labcases.people.access import may_manage, may_prescribe
 from labcases.people.models import Practice, User
 from labcases.people.refusals import NotAllowed, Refused
@@ -59,7 +59,7 @@ def open_case(
     if starts_at not in path:
         raise Refused("This kind of case has no such stage to start at.")
     case = Case.objects.create(
-        number=_next_number(timezone.localdate(now).year),
+        number=_next_number(laboratory_day(now).year),
         practice=practice,
         kind=kind,
         arches=arches,
