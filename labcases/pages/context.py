@@ -14,6 +14,7 @@ class Item:
     here: bool
 
 
+CALCULATORS = ("Calculators", "calculators")
 # Which pages each audience goes between; the lab manager also works at the bench.
 PAGES = {
     Role.MANAGER: (
@@ -22,9 +23,10 @@ PAGES = {
         ("New case", "office:new_case"),
         ("My work", "bench:work"),
         ("Laboratory", "office:laboratory"),
+        CALCULATORS,
     ),
-    Role.TECHNICIAN: (("My work", "bench:work"),),
-    Role.CLINICIAN: (("My cases", "clinic:cases"), ("New prescription", "clinic:new_case")),
+    Role.TECHNICIAN: (("My work", "bench:work"), CALCULATORS),
+    Role.CLINICIAN: (("My cases", "clinic:cases"), ("New prescription", "clinic:new_case"), CALCULATORS),
 }
 
 

@@ -1,6 +1,6 @@
 from django.urls import path
 
-from labcases.pages import views
+from labcases.pages import calculators, views
 
 urlpatterns = [
     path("", views.home, name="home"),
@@ -9,5 +9,8 @@ urlpatterns = [
     path("scan", views.scan, name="scan"),
     path("T/<str:code>", views.ticket, name="ticket"),
     path("T/<str:code>/pdf", views.ticket_pdf, name="ticket_pdf"),
+    path("calculators", calculators.calculators, name="calculators"),
+    path("calculators/examples", calculators.examples, name="calculator_examples"),
+    path("calculators/<str:name>", calculators.calculator, name="calculator"),
     path("display-guidance", views.display_guidance, name="display_guidance"),
 ]

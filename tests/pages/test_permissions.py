@@ -44,6 +44,9 @@ TABLE = {
     "ticket": Row(SIGNED_IN, about="ticket"),
     "ticket_pdf": Row(SIGNED_IN, about="ticket"),
     "display_guidance": Row(SIGNED_IN),
+    "calculators": Row(SIGNED_IN),
+    "calculator": Row(SIGNED_IN, BOTH, "calculator"),
+    "calculator_examples": Row(SIGNED_IN),
     "office:today": Row(MANAGERS),
     "office:cases": Row(MANAGERS),
     "office:assign": Row(MANAGERS, "POST"),
@@ -107,11 +110,12 @@ UNKNOWN = {
     "practice": [999_999],
     "stage kind": ["no_such_stage"],
     "case kind": ["no_such_kind"],
+    "calculator": ["no_such_calculator"],
 }
 # A page's own tokens differ each time it is asked for.
 SECRETS = re.compile(rb'(csrfmiddlewaretoken|one_time_key)" value="[^"]+"|"X-CSRFToken": "[^"]+"')
 # About the laboratory itself, or about cases that only the laboratory sees: nothing of it belongs to one practice.
-OF_NO_PRACTICE = ("person", "practice", "stage kind", "case kind")
+OF_NO_PRACTICE = ("person", "practice", "stage kind", "case kind", "calculator")
 
 
 def all_routes(resolver: URLResolver | None = None, prefix: str = "") -> list[str]:
@@ -164,6 +168,7 @@ def _case_at_the_bench(people: dict[str, User], whose: str) -> dict[str, list[ob
         "person": [people[whose].pk],
         "practice": [people[whose].practice_id],
         "stage kind": ["occlusion_rims"],
+        "calculator": ["lateral_setting"],
         "case kind": ["complete"],
     }
 

@@ -145,7 +145,7 @@ CALCULATORS = (
             _BALKWILL,
         ),
         _path,
-        {"gap": 1.554},
+        {"gap": 1.9, "distance": 55},
         (Check("path", 30.0, 0.02, DERIVED),),
     ),
     Calculator(

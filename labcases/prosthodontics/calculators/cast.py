@@ -19,7 +19,7 @@ _SIDES = ("left", "right")
 CAST_INPUTS: tuple[Input, ...] = (
     choice("arch", "Arch", ARCHES, default="maxillary"),
     number("arch_width", "Width between the notches, tuberosities or pads", "mm", 20, 100, optional=True),
-    number("arch_depth", "Front of the crest to the line through them", "mm", 10, 90, optional=True),
+    number("arch_depth", "Front of the crest to the line through those", "mm", 10, 90, optional=True),
     number(
         "canine_eminence_width",
         "Width between the canine eminences, on the crest",
@@ -29,7 +29,12 @@ CAST_INPUTS: tuple[Input, ...] = (
         optional=True,
     ),
     number(
-        "canine_eminence_depth", "Front of the crest to the line through them", "mm", 1, 60, optional=True
+        "canine_eminence_depth",
+        "Front of the crest to the line through the canine eminences",
+        "mm",
+        1,
+        60,
+        optional=True,
     ),
     *(
         number(f"{name}_{side}", f"{label}, {side}", "mm", low, high, optional=True)

@@ -21,6 +21,11 @@ class Checked:
     unit: str
     agrees: bool
 
+    @property
+    def known(self) -> str:
+        """The figure from outside with as much of it as was given."""
+        return f"{self.check.figure:.9g}"
+
 
 @dataclass(frozen=True)
 class WorkedExample:
