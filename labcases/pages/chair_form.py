@@ -53,7 +53,7 @@ class ChairForm(forms.Form):
         required=False,
         help_text="Needed only if you changed a figure that stood here. The old one stays, struck through.",
     )
-    keep_unusual = forms.BooleanField(required=False, label="I have looked once more and these are right")
+    keep_unusual = forms.BooleanField(required=False, label="Look once more")
     unusual_seen = forms.CharField(required=False, widget=forms.HiddenInput)
 
     def __init__(self, data: Any = None, *, stage: Stage, today: datetime.date) -> None:
@@ -251,7 +251,7 @@ class ChairForm(forms.Form):
         self.data = self.data.copy()
         self.data["unusual_seen"] = key
         self.data.pop("keep_unusual", None)
-        self.add_error("keep_unusual", f"Unusual, please look once more: {key}.")
+        self.add_error("keep_unusual", f"{key}.")
 
     def _unusual_figures(self, cleaned: dict[str, Any]) -> Iterator[str]:
         changed = [entry for _, entry in self._entries(cleaned)]

@@ -138,5 +138,4 @@ class Standing:
 
 
 def _with_article(stage: Any) -> str:
-    name = stage.get_kind_display().lower()
-    return name if name.endswith("impressions") else f"the {name}"
+    return f"the {stage.get_kind_display().lower().removesuffix(' record')}"
