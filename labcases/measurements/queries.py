@@ -4,12 +4,13 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from decimal import Decimal
 
-from django.db.models import QuerySet
+from django.db.models import Count, QuerySet
 
 from labcases.cases.models import Case, Stage
 from labcases.measurements.choices import Verdict
 from labcases.measurements.models import (
     LabStandard,
+    MouldList,
     PrescribedDimension,
     Reading,
     Specification,
@@ -17,17 +18,21 @@ from labcases.measurements.models import (
 )
 from labcases.measurements.rules import judgement_of
 from labcases.people.models import User
+from labcases.prosthodontics import teeth
 from labcases.prosthodontics.conformity import Judgement
 from labcases.prosthodontics.quantities import QUANTITIES, Quantity, quantities_for
 from labcases.prosthodontics.specification import lines as core
 from labcases.prosthodontics.specification.basis import Figure
+from labcases.prosthodontics.teeth.moulds import FIGURES as MOULD_FIGURES
 
 SPECIFIED_STAGES = ("custom_tray", "record_base", "occlusion_rims")
+# By stage first: a slip of an earlier stage that is corrected later does not thereby become the newest figure.
+IN_ORDER = ("stage__position", "measured_at", "pk")
 
 
 def standing_readings(case: Case) -> list[Reading]:
-    """Every reading of a case that no correction superseded, oldest first."""
-    return list(case.readings.standing().select_related("by", "stage").order_by("measured_at", "pk"))
+    """Every reading of a case that no correction superseded, in the order of its stages, the oldest first."""
+    return list(case.readings.standing().select_related("by", "stage").order_by(*IN_ORDER))
 
 
 def readings_for(stage: Stage) -> list[Reading]:
@@ -179,9 +184,7 @@ class Finding:
 def boxes_for(stage: Stage, specification: Specification | None) -> list[Box]:
     """The figures to take at a stage, in order of entry: what its specification asks, then the catalogue's own."""
     readings = list(
-        stage.case.readings.select_related("by", "line", "superseded_by", "stage").order_by(
-            "measured_at", "pk"
-        )
+        stage.case.readings.select_related("by", "line", "superseded_by", "stage").order_by(*IN_ORDER)
     )
     asked = [(line.name, line.arch, line) for line in specification.lines.all()] if specification else []
     asked = [(name, arch, line) for name, arch, line in asked if line.measurable and name in QUANTITIES]
@@ -196,7 +199,7 @@ def _box(stage: Stage, name: str, arch: str, line: SpecificationLine | None, rea
     same = [reading for reading in readings if reading.quantity == name and reading.arch == arch]
     here = [reading for reading in same if reading.stage_id == stage.pk]
     standing = [reading for reading in here if not hasattr(reading, "superseded_by")]
-    earlier = [r for r in same if r.stage_id != stage.pk and not hasattr(r, "superseded_by")]
+    earlier = [r for r in same if r.stage.position < stage.position and not hasattr(r, "superseded_by")]
     return Box(
         quantity=QUANTITIES[name],
         arch=arch,
@@ -234,3 +237,20 @@ def _finding(box: Box) -> list[Finding]:
 def lab_standards() -> list[LabStandard]:
     """Every standard that the laboratory wrote, with its figures, the one that holds latest first."""
     return list(LabStandard.objects.select_related("made_by").prefetch_related("norms"))
+
+
+def current_mould_list() -> MouldList | None:
+    """The list that was imported last, with its moulds."""
+    return MouldList.objects.select_related("imported_by").prefetch_related("moulds").first()
+
+
+def earlier_mould_lists() -> QuerySet[MouldList]:
+    """The lists before the current one, newest first, each with the count of its moulds."""
+    counted = MouldList.objects.select_related("imported_by").annotate(size=Count("moulds"))
+    return counted.order_by("-number")[1:]
+
+
+def plain_moulds(stored: MouldList | None) -> tuple[teeth.Mould, ...]:
+    """The moulds of a list as the core takes them, in their order; none where there is no list."""
+    rows = stored.moulds.all() if stored else ()
+    return tuple(teeth.Mould(row.name, *(getattr(row, name) for name in MOULD_FIGURES)) for row in rows)

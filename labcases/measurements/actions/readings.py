@@ -7,7 +7,7 @@ from decimal import Decimal
 
 from django.db import transaction
 
-from labcases.cases.actions.guards import locked, log, stage_conflict
+from labcases.cases.actions.guards import locked, log, require_not_cancelled, stage_conflict
 from labcases.cases.actions.moves import require_place
 from labcases.cases.choices import OPEN_STATES, Act
 from labcases.cases.models import Case, Stage
@@ -62,6 +62,7 @@ def record_readings(
     require_place(stage, by)
     check_entries(entries)
     case = locked(stage.case_id)
+    require_not_cancelled(case)
     if not Stage.objects.filter(pk=stage.pk, state__in=OPEN_STATES).exists():
         raise stage_conflict(stage)
     require_free(stage, entries)
