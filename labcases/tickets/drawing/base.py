@@ -23,7 +23,7 @@ from labcases.tickets.drawing.cross_cut import (
     tissue,
 )
 from labcases.tickets.drawing.facts import DrawingFacts
-from labcases.tickets.drawing.hatching import hatched, largest
+from labcases.tickets.drawing.hatching import edges, hatched, largest
 from labcases.tickets.drawing.labels import LABEL_WIDTH, Label, tag
 from labcases.tickets.drawing.marks import EDGE, FINE, HIDDEN, Group, Stroke, View, dimension_line, path
 from labcases.tickets.drawing.seat import MIDDLE, Seat, vibrating_line
@@ -185,7 +185,7 @@ def _body(base: Base, cut: CrossCut) -> Group:
     body = cut.placed(largest(body.difference(tissue(surface))))
     strokes = (
         hatched(body, spacing=0.9, angle=-45),
-        Stroke(path(body.exterior.coords), EDGE),
+        *edges(body, EDGE),
         skin(cut, surface),
     )
     return Group(strokes=strokes)

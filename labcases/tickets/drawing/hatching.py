@@ -5,11 +5,13 @@ import math
 from shapely.geometry import LineString, Polygon
 from shapely.geometry.base import BaseGeometry
 
-from labcases.tickets.drawing.marks import HATCH, Stroke, path
+from labcases.tickets.drawing.marks import HATCH, Pen, Stroke, path
 
 
 def hatched(shape: BaseGeometry, *, spacing: float, angle: float) -> Stroke:
     """Parallel lines over a shape, `spacing` mm apart, at `angle` degrees to the paper's horizontal."""
+    if shape.is_empty:
+        return Stroke("", HATCH)
     min_x, min_y, max_x, max_y = shape.bounds
     middle, reach = ((min_x + max_x) / 2, (min_y + max_y) / 2), math.hypot(max_x - min_x, max_y - min_y)
     along = math.cos(math.radians(angle)), math.sin(math.radians(angle))
@@ -21,6 +23,11 @@ def hatched(shape: BaseGeometry, *, spacing: float, angle: float) -> Stroke:
         )
         pieces += _lines(ray.intersection(shape))
     return Stroke("".join(path(piece.coords) for piece in pieces), HATCH)
+
+
+def edges(shape: Polygon, pen: Pen) -> tuple[Stroke, ...]:
+    """The outline of an area; none of an empty one."""
+    return () if shape.is_empty else (Stroke(path(shape.exterior.coords), pen),)
 
 
 def polygons(shape: BaseGeometry) -> list[Polygon]:

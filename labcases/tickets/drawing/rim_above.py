@@ -91,10 +91,12 @@ def _names(plan: Plan) -> list[Group]:
     x, y = plan.place((0, plan.front + 4.5))
     names = [tag(x + 1.2, y + (2.6 if upper else 0), "Midline", anchor="start")]
     x, y = _canine(plan, "left", 3.5)
-    names.append(tag(min(x + 0.8, WIDTH - 13.2), y + (-0.4 if upper else 3), "Canine", anchor="start"))
-    for side, letter in (("right", "R"), ("left", "L")):
+    x = max(x + 0.8, names[0].boxes[0].right + 1)
+    names.append(tag(min(x, WIDTH - 13.2), y + (-0.4 if upper else 3), "Canine", anchor="start"))
+    for side, letter, sign in (("right", "R", -1), ("left", "L", 1)):
         x, y = plan.place(plan.rim.outline.station(f"end_{side}").middle)
-        names.append(tag(x, y + (5 if upper else -2), letter, bold=True))
+        beyond = max(sign * (x - MIDDLE), LABEL_WIDTH / 2 + 1.6)  # past the label that stands between them
+        names.append(tag(MIDDLE + sign * beyond, y + (5 if upper else -2), letter, bold=True))
     papilla = plan.rim.outline.papilla
     if papilla:
         x, y = plan.place((1.2, papilla[1] - 13))
@@ -118,7 +120,7 @@ def _front_width(plan: Plan, height: float) -> list[Group]:
     near = top - 0.6 if plan.rim.is_upper else label.height + 0.6
     return [
         label.placed(
-            MIDDLE - LABEL_WIDTH / 2 + 4,
+            MIDDLE - LABEL_WIDTH / 2,
             top,
             leader=((inner[0], near), inner),
             marks=dimension_line(inner, outer),

@@ -7,7 +7,7 @@ from shapely.affinity import affine_transform
 from shapely.geometry import Polygon
 from shapely.geometry.base import BaseGeometry
 
-from labcases.tickets.drawing.hatching import hatched, largest, polygons
+from labcases.tickets.drawing.hatching import edges, hatched, largest, polygons
 from labcases.tickets.drawing.labels import LABEL_WIDTH
 from labcases.tickets.drawing.marks import (
     CENTRE,
@@ -102,16 +102,16 @@ def _front_part(cut: Cut) -> Group:
     surface, width = _surface(cut), cut.rim.outline.plan.anterior_width
     tissue = tissue_behind(surface, depth=cut.sulcus + 30)
     covered = tissue.buffer(BASE)
-    room = Polygon([(0, 0), (cut.foot, cut.sulcus), (FRONT_PART, cut.sulcus), (FRONT_PART, 0)])
+    room = Polygon([(0, 0), (cut.foot, cut.sulcus), (FRONT_PART, cut.sulcus), (FRONT_PART, 0)]).buffer(0)
     base = cut.placed(largest(room.intersection(covered).difference(tissue)))
     block = Polygon([(0, 0), (cut.foot, cut.sulcus), (max(width, cut.foot + 1), cut.sulcus), (width, 0)])
-    wax = cut.placed(_at_the_plane(block.difference(covered)))
+    wax = cut.placed(_at_the_plane(block.buffer(0).difference(covered)))
     return Group(
         strokes=(
             hatched(wax, spacing=1.6, angle=45),
             hatched(base, spacing=0.9, angle=-45),
-            Stroke(path(base.exterior.coords), FINE),
-            Stroke(path(wax.exterior.coords), EDGE),
+            *edges(base, FINE),
+            *edges(wax, EDGE),
             Stroke(path([cut.place(u, z) for u, z in surface if u <= FRONT_PART]), FINE),
             line(cut.place(width, 0), cut.place(FRONT_PART, 0), FINE),
             _break(cut, FRONT_PART),
@@ -120,8 +120,9 @@ def _front_part(cut: Cut) -> Group:
 
 
 def _at_the_plane(shape: BaseGeometry) -> Polygon:
-    """The part of the wax that reaches the occlusal surface."""
-    return max(polygons(shape), key=lambda part: (-round(part.bounds[1], 2), part.area))
+    """The part of the wax that reaches the occlusal surface; empty where a rim is too low to have one."""
+    parts = polygons(shape)
+    return max(parts, key=lambda part: (-round(part.bounds[1], 2), part.area), default=Polygon())
 
 
 def _break(cut: Cut, u: float) -> Stroke:

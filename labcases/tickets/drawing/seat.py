@@ -1,11 +1,13 @@
 """What a tray or a base covers, seen from above: its borders on the crest's curve, at full size."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
 from shapely import unary_union
 from shapely.geometry import Polygon
 
+from labcases.prosthodontics.arch.halves import Array
 from labcases.tickets.drawing.crests import Crest
 from labcases.tickets.drawing.labels import LABEL_WIDTH, tag
 from labcases.tickets.drawing.marks import EDGE, FINE, HIDDEN, Group, Point, Stroke, path
@@ -45,25 +47,30 @@ class Seat:
 
     def beside(self, part: float, out: float) -> Point:
         """A point `out` mm off the crest, at a part of the way to an end: negative right, positive left."""
+        return self.all_beside([part], [out])[0]
+
+    def all_beside(self, parts: Sequence[float] | Array, out: Sequence[float] | Array | float) -> list[Point]:
+        """Many such points at once: the crest is traced but one time."""
         form = self.crest.form
-        s = part * form.side_length("left")
-        (x, y), (nx, ny) = form.point_at(s), form.normal_at(s)
-        return x + out * nx, y + out * ny
+        points, tangents, _ = form.trace(np.asarray(parts) * form.side_length("left"))
+        outwards = np.stack([-tangents[:, 1], tangents[:, 0]], axis=1)
+        off = np.broadcast_to(np.asarray(out, dtype=float), (len(points),))
+        return [(float(x), float(y)) for x, y in points + off[:, None] * outwards]
 
     def rail(self, out: float, *, start: float = -1.0, end: float = 1.0) -> list[Point]:
-        return [self.place(*self.beside(part, out)) for part in np.linspace(start, end, 81)]
+        return [self.place(*point) for point in self.all_beside(np.linspace(start, end, 81), out)]
 
     def border(self, *, relieved: bool = False) -> Stroke:
         """The whole border, round the vestibule and back across the palate or along the lingual side.
 
         `relieved`: with a rounded notch at every frenum.
         """
-        outer = [self.beside(part, OUTWARD) for part in np.linspace(-1, 1, 121)]
+        outer = self.all_beside(np.linspace(-1, 1, 121), OUTWARD)
         half = self.crest.form.half_width("left")
         if self.upper:
             behind = [(x, vibrating_line(self.crest, x)) for x in np.linspace(half, -half, 41)]
         else:
-            inner = [self.beside(part, -INWARD) for part in np.linspace(1, -1, 81)]
+            inner = self.all_beside(np.linspace(1, -1, 81), -INWARD)
             over_pads = [(side * half, -BEHIND["mandibular"]) for side in (1, -1)]
             behind = [over_pads[0], *inner, over_pads[1]]
         area = Polygon([*outer, *behind]).buffer(-ROUNDED).buffer(ROUNDED)
@@ -73,9 +80,9 @@ class Seat:
 
     def _frenum(self, part: float, deep: float) -> Polygon:
         turns = np.linspace(-1, 1, 25)
-        rim = [self.beside(part + 0.035 * t, OUTWARD + 1) for t in turns]
-        notch = [self.beside(part + 0.035 * t, OUTWARD - deep * max(1 - t * t, 0)) for t in turns[::-1]]
-        return Polygon([*rim, *notch]).buffer(0)
+        rim = self.all_beside(part + 0.035 * turns, OUTWARD + 1)
+        notch = self.all_beside(part + 0.035 * turns, OUTWARD - deep * (1 - turns**2))
+        return Polygon([*rim, *notch[::-1]]).buffer(0)
 
     def outline(self, *, relieved: bool = False) -> list[Group]:
         """Border and crest, and which side is which."""

@@ -20,11 +20,11 @@ from labcases.tickets.drawing.cross_cut import (
     tissue,
 )
 from labcases.tickets.drawing.facts import DrawingFacts
-from labcases.tickets.drawing.hatching import hatched, largest
+from labcases.tickets.drawing.hatching import edges, hatched, largest
 from labcases.tickets.drawing.labels import LABEL_WIDTH, Label
 from labcases.tickets.drawing.marks import EDGE, FINE, Group, Point, Stroke, View, dimension_line, line, path
-from labcases.tickets.drawing.seat import MIDDLE, Seat, rest, square
 from labcases.tickets.drawing.seat import WIDTH as SEAT_WIDTH
+from labcases.tickets.drawing.seat import Seat, rest, square
 
 # What is drawn where a specification has no figure, mm (common practice, no source).
 USUAL = {
@@ -79,33 +79,37 @@ def tray_from_above(facts: DrawingFacts) -> View:
     tray, crest = Tray(facts), crest_for(facts)
     handle = HANDLE_FORWARD + 4.0
     seat = Seat(crest, tray.is_upper, handle if tray.is_upper else 2.0)
-    height = seat.bottom + (2.0 if tray.is_upper else handle)
-    groups = [
-        *seat.outline(),
-        *_handle_from_above(tray, seat, height),
-        *_stops(tray, seat),
-        *_rests(tray, seat),
-    ]
-    height = max(height, *(box.bottom for group in groups for box in group.boxes))
+    picture = seat.bottom + (2.0 if tray.is_upper else handle)
+    groups = [*seat.outline(), *_labels(tray, seat)]
+    height = max(picture, *(box.bottom for group in groups for box in group.boxes))
     return View("From above", 0, 0, SEAT_WIDTH, height, tuple(groups))
 
 
-def _handle_from_above(tray: Tray, seat: Seat, height: float) -> list[Group]:
+def _labels(tray: Tray, seat: Seat) -> list[Group]:
+    """The column on the left: the handle where the front is, the stops before or after it."""
+    if seat.upper:
+        handle, bottom = _handle_from_above(tray, seat, 0.0)
+        stops, _ = _stops(tray, seat, max(seat.top + 6.0, bottom + 3))
+    else:
+        stops, bottom = _stops(tray, seat, seat.top + 4.0)
+        rests, bottom = _rests(tray, seat, bottom)
+        handle, _ = _handle_from_above(tray, seat, max(seat.bottom - 4.0, bottom))
+        stops += rests
+    return [*handle, *stops]
+
+
+def _handle_from_above(tray: Tray, seat: Seat, top: float) -> tuple[list[Group], float]:
+    """The handle and its width, labelled at `top`; and where that label ends."""
     half, crest = tray.size("handle_width") / 2, seat.crest.form.y(0.0)
     front = crest + 5.5 + HANDLE_FORWARD
     corners = [(-half, crest - 1.5), (half, crest - 1.5), (half, front), (-half, front)]
-    outline = Stroke(path([seat.place(*corner) for corner in corners], closed=True), EDGE)
-    groups = [Group(strokes=(outline,))]
+    outline = Group(strokes=(Stroke(path([seat.place(*corner) for corner in corners], closed=True), EDGE),))
     label = tray.label("handle_width")
-    if label:
-        a, b = seat.place(-half, front - 2), seat.place(half, front - 2)
-        top = 0.0 if seat.upper else height - label.height
-        level = top + 2.6 if seat.upper else a[1]
-        marks = dimension_line(a, b)
-        groups.append(
-            label.placed(0, top, leader=((label.reach + 1, level), (LABEL_WIDTH + 2, level), a), marks=marks)
-        )
-    return groups
+    if label is None:
+        return [outline], top
+    a, b = seat.place(-half, front - 2), seat.place(half, front - 2)
+    leader = ((label.reach + 1, top + 2.6), (LABEL_WIDTH + 2, top + 2.6), a)
+    return [outline, label.placed(0, top, leader=leader, marks=dimension_line(a, b))], top + label.height
 
 
 def _stop_places(tray: Tray, seat: Seat) -> list[Point]:
@@ -121,37 +125,33 @@ def _stop_places(tray: Tray, seat: Seat) -> list[Point]:
     return [seat.place(*seat.beside(part, 0)) for part in parts]
 
 
-def _stops(tray: Tray, seat: Seat) -> list[Group]:
-    count, size = tray.label("stop_count"), tray.label("stop_size")
+def _stops(tray: Tray, seat: Seat, top: float) -> tuple[list[Group], float]:
+    """The stops, their number and size labelled from `top` on; and where the next label may stand."""
     side = tray.size("stop_size")
     places = _stop_places(tray, seat) if tray.has_stops and tray.size("stop_count") >= 1 else []
     groups = [Group(strokes=tuple(square(place, side) for place in places))]
-    top = seat.top + 6.0 if seat.upper else seat.top + 4.0
-    for label, place in (
-        (count, places[0] if places else None),
-        (size, places[-1 if tray.is_upper else 0] if places else None),
-    ):
+    for name, which in (("stop_count", 0), ("stop_size", -1 if tray.is_upper else 0)):
+        label = tray.label(name)
         if label is None:
             continue
-        level = top + 2.6
-        leader = (
-            ((label.reach + 1, level), (LABEL_WIDTH + 1.5, level), (place[0] - side / 2, place[1]))
-            if place
-            else ()
-        )
+        leader: tuple[Point, ...] = ()
+        if places:
+            x, y = places[which]
+            leader = ((label.reach + 1, top + 2.6), (LABEL_WIDTH + 1.5, top + 2.6), (x - side / 2, y))
         groups.append(label.placed(0, top, leader=leader))
         top += label.height + 3
-    return groups
+    return groups, top
 
 
-def _rests(tray: Tray, seat: Seat) -> list[Group]:
+def _rests(tray: Tray, seat: Seat, top: float) -> tuple[list[Group], float]:
+    """The finger rests, labelled from `top` on; and where the next label may stand."""
     label = tray.label("finger_rest_height")
     if label is None:
-        return []
+        return [], top
     ovals = tuple(rest(seat, part) for part in (-0.42, 0.42))
-    at = seat.place(*seat.beside(0.42, 0.0))
-    x = MIDDLE - LABEL_WIDTH / 2 + 6
-    return [label.placed(x, 0.0, leader=((x + label.reach + 0.8, 6.0), (at[0] - 3, at[1])), marks=ovals)]
+    x, y = seat.place(*seat.beside(-0.42, 0.0))
+    leader = ((label.reach + 1, top + 2.6), (LABEL_WIDTH + 1.5, top + 2.6), (x - 3, y))
+    return [label.placed(0, top, leader=leader, marks=ovals)], top + label.height + 3
 
 
 def tray_cut(facts: DrawingFacts) -> View:
@@ -162,7 +162,7 @@ def tray_cut(facts: DrawingFacts) -> View:
     height = max(
         deep + 2.0,
         _column_top(tray, level) + _column_height(tray),
-        deep - 8 + _label_height(tray, "handle_thickness"),
+        _handle_label_top(tray, deep) + _label_height(tray, "handle_thickness"),
     )
     cut = CrossCut(tray.is_upper, level, height)
     groups = [_layers(tray, cut), *_border(tray, cut), *_thicknesses(tray, cut), *_handle(tray, cut, deep)]
@@ -172,6 +172,12 @@ def tray_cut(facts: DrawingFacts) -> View:
 def _label_height(tray: Tray, name: str) -> float:
     label = tray.label(name)
     return label.height if label else 0.0
+
+
+def _handle_label_top(tray: Tray, deep: float) -> float:
+    """Above the handle's forward part, or under the label of the border where the handle is short."""
+    above = deep - SCALE * tray.size("handle_thickness") - _label_height(tray, "handle_thickness") - 1
+    return max(above, _label_height(tray, "border_short_of_sulcus") + GAP)
 
 
 def _column_top(tray: Tray, level: float) -> float:
@@ -204,14 +210,14 @@ def _layers(tray: Tray, cut: CrossCut) -> Group:
     whole = largest(body.union(_handle_shape(tray)))
     strokes = [
         hatched(cut.placed(whole), spacing=1.6, angle=45),
-        Stroke(path(cut.placed(whole).exterior.coords), EDGE),
+        *edges(cut.placed(whole), EDGE),
         skin(cut, surface),
     ]
     if spacer > 0.05:
         wax = _kept(tray, flesh.buffer(spacer).difference(flesh), short=short + SPACER_SHORT_OF_BORDER)
         strokes += [
             hatched(cut.placed(wax), spacing=0.9, angle=-45),
-            Stroke(path(cut.placed(wax).exterior.coords), FINE),
+            *edges(cut.placed(wax), FINE),
         ]
     return Group(strokes=tuple(strokes))
 
@@ -298,7 +304,7 @@ def _handle(tray: Tray, cut: CrossCut, deep: float) -> list[Group]:
     end = -tray.size("spacer_thickness") - tray.size("tray_thickness") - tray.size("handle_height")
     u = CREST - thick / 2 - HANDLE_FORWARD + 2.0
     a, b = cut.place(u, end), cut.place(u, end + thick)
-    top = deep - SCALE * thick - label.height - 1
+    top = _handle_label_top(tray, deep)
     at = cut.turned(((a[0] + b[0]) / 2, (a[1] + b[1]) / 2))
     return cut.labelled(
         label,
