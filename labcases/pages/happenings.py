@@ -83,16 +83,28 @@ def _sent_back(event: Event, people: People) -> str:
 
 
 def _assigned(event: Event, people: People) -> str:
+    if "pinned" in event.after:
+        return "Stays where it is in every proposal" if event.after["pinned"] else "Proposals may move it"
     to = event.after.get("assignee")
     return f"To {people.get(to, 'somebody who has left')}" if to else "To nobody"
 
 
 def _dated(event: Event, people: People) -> str:
-    return "; ".join(f"{_stage_name(kind)} {_day(text)}" for kind, text in event.after.items())
+    """Days by kind of stage, or by a stage's own name where the laboratory's week moved them."""
+    return "; ".join(f"{_stage_name(kind) or kind} {_day(text)}" for kind, text in event.after.items())
 
 
 def _day(text: str) -> str:
-    return "no date" if text == "None" else day(datetime.date.fromisoformat(text))
+    try:
+        return day(datetime.date.fromisoformat(text))
+    except ValueError:
+        return "no date"
+
+
+def _noted(event: Event, people: People) -> str:
+    if "weight" in event.after:
+        return f"A day of lateness counts {event.after['weight']} times"
+    return str(event.after.get("outcome", ""))
 
 
 def _reading(event: Event, people: People) -> str:
@@ -144,6 +156,7 @@ SAID: dict[Act, Callable[[Event, People], str]] = {
     Act.CORRECTION: _reading,
     Act.PRESCRIBED: _prescribed,
     Act.SPECIFIED: _specified,
+    Act.NOTE: _noted,
     Act.STEP_TICKED: _step,
     Act.STEP_UNTICKED: _step,
 }
