@@ -11,7 +11,6 @@ from labcases.cases.actions.checklists import tick_all_steps, tick_step
 from labcases.cases.actions.crossings import accept_at_clinic, hand_to_clinic, receive_at_laboratory
 from labcases.cases.actions.dates import set_dates
 from labcases.cases.actions.moves import finish_stage, hold_stage, start_stage
-from labcases.cases.actions.returns import send_back
 from labcases.cases.choices import Location, Place, StageKind
 from labcases.cases.models import Case, Stage
 from labcases.cases.queries import path_for, stages_to_return_to
@@ -19,6 +18,7 @@ from labcases.demo.scenario import Clock, Story
 from labcases.measurements.actions.finishing import finish_bench_stage
 from labcases.measurements.actions.prescribing import take_in_case
 from labcases.measurements.actions.readings import Entry, record_readings
+from labcases.measurements.actions.returning import send_back
 from labcases.measurements.queries import Box, boxes_for, current_specification
 from labcases.people.models import User
 from labcases.prosthodontics.quantities import quantity

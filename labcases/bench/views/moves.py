@@ -15,9 +15,9 @@ from labcases.bench.views.saving import finish_now, save_and_finish
 from labcases.bench.views.sheet import sheet_address
 from labcases.cases.actions.guards import stage_conflict
 from labcases.cases.actions.moves import resume_stage, start_stage
-from labcases.cases.actions.returns import send_back as send_back_to
 from labcases.cases.choices import StageState
 from labcases.cases.queries import stages_to_return_to
+from labcases.measurements.actions.returning import send_back as send_back_to
 from labcases.measurements.queries import boxes_for, current_specification, findings
 from labcases.pages.answers import once, page
 from labcases.pages.gates import for_laboratory, stage_or_404, version_seen

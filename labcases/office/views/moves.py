@@ -12,9 +12,9 @@ from labcases.cases.actions import crossings
 from labcases.cases.actions.dates import set_dates
 from labcases.cases.actions.intake import cancel_case
 from labcases.cases.actions.moves import skip_stage
-from labcases.cases.actions.returns import send_back as return_work
 from labcases.cases.choices import OPEN_STATES, Place
 from labcases.cases.queries import stage_to_return_from, stages_of, stages_to_return_to
+from labcases.measurements.actions.returning import send_back as return_work
 from labcases.office.forms.cases import DatesForm, ReasonForm
 from labcases.office.views.cases import back_to
 from labcases.pages.answers import answer_form, once, page, status_of
