@@ -35,6 +35,7 @@ CAST_RANGES = {
     ("canine_eminence_width", "mandibular"): (26, 30),
     ("arch_depth", "mandibular"): (42, 46),
 }
+HALVES = (Decimal("-0.5"), Decimal(0), Decimal("0.5"))
 OUTCOMES = {
     StageKind.DEFINITIVE_IMPRESSIONS: "Borders moulded, impressions definitive. Tray seated without rocking.",
     StageKind.JAW_RELATION: "Jaw relation recorded twice, the same both times. Midline marked.",
@@ -234,6 +235,10 @@ class Telling:
 
     def _treat(self) -> None:
         stage = self._stage()
+        if stage.kind == StageKind.JAW_RELATION:
+            record_readings(
+                stage=stage, entries=self._vertical(), by=self.clinician, now=self.clock.minutes_on()
+            )
         finish_stage(
             stage=stage,
             by=self.clinician,
@@ -241,6 +246,18 @@ class Telling:
             now=self.clock.minutes_on(45),
             outcome=OUTCOMES.get(StageKind(stage.kind), "Done."),
         )
+
+    def _vertical(self) -> list[Entry]:
+        """Rest and occlusion, three readings each to the half millimetre; the space between them 2.5 to 3.5 mm."""
+        rest = Decimal(self.dice.randint(128, 142)) / 2
+        occlusion = rest - Decimal(self.dice.randint(5, 7)) / 2
+        return [
+            Entry(name, "", tuple(middle + each for each in HALVES), "facial_gauge", confirmed=True)
+            for name, middle in (
+                ("vertical_dimension_rest", rest),
+                ("vertical_dimension_occlusion", occlusion),
+            )
+        ]
 
     # ---- where the story has the case stand ----
 
