@@ -6,8 +6,9 @@ from typing import Any
 from django.db import transaction
 
 from labcases.cases.models import Case
-from labcases.demo.scenario import read_people, read_stories
+from labcases.demo.scenario import read_moulds_text, read_people, read_stories
 from labcases.demo.telling import Telling
+from labcases.measurements.actions.moulds import import_moulds
 from labcases.people.actions.staff import add_person, add_practice, describe_laboratory
 from labcases.people.choices import Role
 from labcases.people.models import Practice, User
@@ -21,6 +22,8 @@ def load_demo(*, now: datetime.datetime) -> Case:
     if not User.objects.filter(username=data["manager"][0]["username"]).exists():
         with transaction.atomic():
             people = _add_people(data)
+            manager = people[data["manager"][0]["username"]]
+            import_moulds(text=read_moulds_text(), note="Invented cards.", by=manager, now=now, expected=None)
             for story in read_stories():
                 Telling(story, people=people, now=now).tell()
     shown = next(story for story in read_stories() if story.ticket)

@@ -47,6 +47,10 @@ def read_stories() -> list[Story]:
     return [Story(**row) for row in rows]
 
 
+def read_moulds_text() -> str:
+    return (FIXTURES / "moulds.csv").read_text(encoding="utf-8")
+
+
 @dataclass
 class Clock:
     """The time of a story: it starts some days back and is moved on by what happens, never past now."""

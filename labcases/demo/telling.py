@@ -34,6 +34,13 @@ CAST_RANGES = {
     ("pad_to_pad_width", "mandibular"): (51, 56),
     ("canine_eminence_width", "mandibular"): (26, 30),
     ("arch_depth", "mandibular"): (42, 46),
+    ("canine_eminence_depth", "maxillary"): (8, 11),
+    ("canine_eminence_depth", "mandibular"): (5, 7),
+    ("papilla_behind_crest", "maxillary"): (1, 3),
+    ("sulcus_to_crest", "maxillary"): (9, 12),
+    ("sulcus_to_crest", "mandibular"): (6, 9),
+    ("posterior_sulcus_to_crest_left", "maxillary"): (8, 11),
+    ("posterior_sulcus_to_crest_right", "maxillary"): (8, 11),
 }
 HALVES = (Decimal("-0.5"), Decimal(0), Decimal("0.5"))
 OUTCOMES = {

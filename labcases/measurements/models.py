@@ -173,3 +173,41 @@ class Reading(models.Model):
 
     def __str__(self) -> str:
         return f"{self.quantity} {self.value} {self.unit}"
+
+
+class MouldList(models.Model):
+    """The laboratory's tooth moulds as one import brought them. A further import makes the next list."""
+
+    number = models.PositiveSmallIntegerField(unique=True)
+    imported_at = models.DateTimeField()
+    imported_by = models.ForeignKey(settings.AUTH_USER_MODEL, on_delete=models.PROTECT, related_name="+")
+    note = models.CharField(max_length=400, blank=True)
+
+    class Meta:
+        ordering = ["-number"]
+        constraints = [models.CheckConstraint(condition=Q(number__gte=1), name="mould_lists_count_from_one")]
+
+    def __str__(self) -> str:
+        return f"Mould list {self.number}"
+
+
+class Mould(models.Model):
+    """One mould of a list, mm; empty where the list says nothing."""
+
+    list = models.ForeignKey(MouldList, on_delete=models.CASCADE, related_name="moulds")
+    position = models.PositiveSmallIntegerField()
+    name = models.CharField(max_length=60)
+    six_anterior_width = models.DecimalField(max_digits=5, decimal_places=2, null=True)
+    central_width = models.DecimalField(max_digits=5, decimal_places=2, null=True)
+    central_length = models.DecimalField(max_digits=5, decimal_places=2, null=True)
+    posterior_sum = models.DecimalField(max_digits=5, decimal_places=2, null=True)
+
+    class Meta:
+        ordering = ["list", "position"]
+        constraints = [
+            models.UniqueConstraint(fields=["list", "name"], name="a_list_has_a_mould_once"),
+            models.UniqueConstraint(fields=["list", "position"], name="a_place_in_a_list_is_taken_once"),
+        ]
+
+    def __str__(self) -> str:
+        return self.name

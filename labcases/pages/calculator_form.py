@@ -197,7 +197,12 @@ def _field(each: Input, default: object) -> forms.Field:
     area = forms.Textarea(attrs={"rows": LINES.get(each.kind, 2), "spellcheck": "false"})
     hint = f"{LIST_HINTS[each.kind]} {_range(each)}".strip() if each.kind in LIST_HINTS else ""
     return forms.CharField(
-        label=_with_unit(each), widget=area, required=each.required, help_text=hint, max_length=LONGEST
+        label=_with_unit(each),
+        widget=area,
+        required=each.required,
+        initial=default,
+        help_text=hint,
+        max_length=LONGEST,
     )
 
 

@@ -13,7 +13,8 @@ from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_safe
 
-from labcases.measurements.standards import plain_standard, stored_standard
+from labcases.measurements.queries import current_mould_list, plain_moulds
+from labcases.measurements.standards import schools_in_force
 from labcases.pages.answers import page, status_of
 from labcases.pages.calculator_form import SENT, CalculatorForm, example_as_typed, with_signs
 from labcases.pages.calculator_picture import picture_of
@@ -30,6 +31,7 @@ from labcases.prosthodontics.calculators.inputs import read_document
 from labcases.prosthodontics.calculators.propagation import compute_with_uncertainty
 from labcases.prosthodontics.calculators.results import Result, Table, Value, figure_text
 from labcases.prosthodontics.errors import InputError
+from labcases.prosthodontics.teeth import write_moulds
 
 LONGEST_ADDRESS = 2000
 MOMENT = r"\d{4}-\d\d-\d\dT\d\d:\d\d([+-]\d\d:\d\d)?"
@@ -71,7 +73,7 @@ def calculator(request: HttpRequest, name: str) -> HttpResponse:
     """A form and, once there is something to compute, what comes of it. Nothing is kept, whatever is sent."""
     chosen = _called(name)
     typed = request.POST if request.method == "POST" else request.GET
-    schools = plain_standard(stored_standard(timezone.localdate())).schools
+    schools = schools_in_force(timezone.localdate())
     form = CalculatorForm(
         typed.dict() or None,
         calculator=chosen,
@@ -129,8 +131,14 @@ def _called(name: str) -> Calculator:
 
 
 def _of_this_site(chosen: Calculator) -> dict[str, object]:
-    has_clock = any(each.name == "time_zone" for each in chosen.inputs)
-    return {"time_zone": settings.TIME_ZONE} if has_clock else {}
+    """The site's clock and the laboratory's mould list, for the calculators that ask for them."""
+    asked = {each.name for each in chosen.inputs}
+    found: dict[str, object] = {}
+    if "time_zone" in asked:
+        found["time_zone"] = settings.TIME_ZONE
+    if "moulds" in asked and (moulds := plain_moulds(current_mould_list())):
+        found["moulds"] = write_moulds(moulds)
+    return found
 
 
 def _result(form: CalculatorForm) -> Result | None:

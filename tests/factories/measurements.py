@@ -103,3 +103,25 @@ class ReadingFactory(factory.django.DjangoModelFactory):
     by = factory.SubFactory(ManagerFactory)
     measured_at = NOW
     entered_at = NOW
+
+
+class MouldListFactory(factory.django.DjangoModelFactory):
+    class Meta:
+        model = models.MouldList
+
+    number = factory.Sequence(lambda n: n + 1)
+    imported_at = NOW
+    imported_by = factory.SubFactory(ManagerFactory)
+
+
+class MouldFactory(factory.django.DjangoModelFactory):
+    class Meta:
+        model = models.Mould
+
+    list = factory.SubFactory(MouldListFactory)
+    position = factory.Sequence(lambda n: n + 1)
+    name = factory.Sequence(lambda n: f"Pebble {n}")
+    six_anterior_width = Decimal("46.5")
+    central_width = Decimal("8.5")
+    central_length = Decimal("10")
+    posterior_sum = Decimal("32")

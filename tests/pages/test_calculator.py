@@ -5,6 +5,7 @@ import pytest
 from django.urls import reverse
 from django.utils import timezone
 
+from labcases.measurements.actions.moulds import import_moulds
 from labcases.measurements.actions.standard import set_lab_standard
 from labcases.pages.calculator_form import SENT, example_as_typed
 from labcases.prosthodontics.calculators import calculate, calculator, list_calculators
@@ -184,3 +185,10 @@ def test_nobody_computes_without_signing_in(client):
 def test_a_page_takes_few_queries(signed_in, django_assert_max_num_queries):
     with django_assert_max_num_queries(6):
         ask(signed_in, "rim_outline", **dict(example_as_typed(calculator("rim_outline"))))
+
+
+def test_the_laboratorys_own_moulds_are_ranked_without_typing_them(signed_in):
+    text_of_list = "mould,six_anterior_width\nShell,50\nPebble,46\n"
+    import_moulds(text=text_of_list, by=ManagerFactory(), now=timezone.now(), expected=None)
+    response = ask(signed_in, "mould_ranking", six_anterior_width="46,2")
+    assert "Nearest mould Pebble" in text(response)

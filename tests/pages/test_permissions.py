@@ -64,6 +64,7 @@ TABLE = {
     "office:tickets": Row(MANAGERS, BOTH),
     "office:laboratory": Row(MANAGERS, BOTH),
     "office:standard": Row(MANAGERS, BOTH),
+    "office:moulds": Row(MANAGERS, BOTH),
     "office:checklists": Row(MANAGERS),
     "office:checklist": Row(MANAGERS, BOTH, "stage kind"),
     "office:path": Row(MANAGERS, BOTH, "case kind"),

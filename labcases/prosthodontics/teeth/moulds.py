@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import csv
 import io
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 from math import sqrt
@@ -29,6 +29,16 @@ LIMITS = {
 # A misfit of this many millimetres counts as much in one figure as in another (the house's choice).
 SCALES = {"six_anterior_width": 2.0, "central_width": 0.5, "central_length": 0.5, "posterior_sum": 2.0}
 LONGEST_LIST = 2000
+LONGEST_NAME = 60
+
+
+class FaultyMoulds(InputError):
+    """A list with faults in its lines: `faults` has one refusal for each, in the order of the lines."""
+
+    def __init__(self, faults: Sequence[InputError]) -> None:
+        super().__init__(faults[0].field, faults[0].value, faults[0].allowed)
+        self.faults = tuple(faults)
+        self.args = (self.faults,)  # so that the error survives copying between processes
 
 
 @dataclass(frozen=True)
@@ -66,20 +76,40 @@ class RankedMould:
 def read_moulds(text: str) -> tuple[Mould, ...]:
     """The moulds of a CSV text with the columns of COLUMNS, in any order, comma or semicolon between them.
 
-    Figures follow the millimetre rules; an empty one is unknown. InputError names line and column.
+    Figures follow the millimetre rules; an empty one is unknown. InputError for what is no such list;
+    FaultyMoulds names line and column of every fault, not of the first alone.
     """
     rows = _rows(text)
     header = [name.strip().lower() for name in rows[0][1]]
     _check_header(header)
     moulds: dict[str, Mould] = {}
+    faults: list[InputError] = []
     for number, cells in rows[1:]:
-        mould = _mould(number, header, cells)
+        try:
+            mould = _mould(number, header, cells)
+        except FaultyMoulds as refused:
+            faults += refused.faults
+            continue
         if mould.name.casefold() in moulds:
-            raise InputError(f"line {number}, mould", mould.name, "each mould once")
+            faults.append(InputError(f"line {number}, mould", mould.name, "each mould once"))
         moulds[mould.name.casefold()] = mould
+    if faults:
+        raise FaultyMoulds(faults)
     if not moulds:
         raise InputError("moulds", "an empty list", "at least one mould below the heading line")
     return tuple(moulds.values())
+
+
+def write_moulds(moulds: Iterable[Mould]) -> str:
+    """A list as CSV text that reads as the same list."""
+    written = io.StringIO(newline="")
+    writer = csv.writer(written, lineterminator="\n")
+    writer.writerow(COLUMNS)
+    for mould in moulds:
+        figures = (getattr(mould, name) for name in FIGURES)
+        texts = ["" if figure is None else f"{figure.normalize():f}" for figure in figures]
+        writer.writerow([mould.name, *texts])
+    return written.getvalue()
 
 
 def rank_moulds(moulds: Sequence[Mould], wish: Wish) -> tuple[RankedMould, ...]:
@@ -159,12 +189,21 @@ def _check_header(header: list[str]) -> None:
 
 def _mould(number: int, header: list[str], cells: list[str]) -> Mould:
     if len(cells) != len(header):
-        raise InputError(f"line {number}", f"{len(cells)} cells", f"{len(header)} cells, as in the heading")
+        wrong = InputError(f"line {number}", f"{len(cells)} cells", f"{len(header)} cells, as in the heading")
+        raise FaultyMoulds([wrong])
     values = dict(zip(header, (cell.strip() for cell in cells), strict=True))
     name = values.pop("mould")
-    if not name or len(name) > 60:
-        raise InputError(f"line {number}, mould", name, "a name of 1 to 60 characters")
-    return Mould(name, **{key: _figure(number, key, cell) for key, cell in values.items()})
+    faults, figures = [], {}
+    if not name or len(name) > LONGEST_NAME:
+        faults.append(InputError(f"line {number}, mould", name, f"a name of 1 to {LONGEST_NAME} characters"))
+    for key, cell in values.items():
+        try:
+            figures[key] = _figure(number, key, cell)
+        except InputError as refused:
+            faults.append(refused)
+    if faults:
+        raise FaultyMoulds(faults)
+    return Mould(name, **figures)
 
 
 def _figure(number: int, name: str, cell: str) -> Decimal | None:

@@ -7,7 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as some
 
 from labcases.prosthodontics.errors import InputError, LabCasesError
-from labcases.prosthodontics.teeth import Mould, Wish, rank_moulds, read_moulds
+from labcases.prosthodontics.teeth import FaultyMoulds, Mould, Wish, rank_moulds, read_moulds, write_moulds
 
 HEADING = "mould,six_anterior_width,central_width,central_length,posterior_sum\n"
 LIST = HEADING + "Pebble 1,44.0,8.0,9.5,30\nPebble 2,46.5,8.5,10.0,32\nPebble 3,50.0,9.2,11.0,34\n"
@@ -120,3 +120,22 @@ def test_misfit_never_falls_along_the_ranking(widths, wish):
     misfits = [each.misfit for each in ranked]
     assert misfits == sorted(misfits)
     assert len(ranked) == len(moulds)
+
+
+def test_every_fault_of_a_list_is_named_at_once():
+    text = HEADING + "A,440,8,1e1,30\nB,44\nC,44,8,9,30\nC,45,8,9,30\n,44,8,9,30\n"
+    with pytest.raises(FaultyMoulds) as refusal:
+        read_moulds(text)
+    assert [fault.field for fault in refusal.value.faults] == [
+        "line 2, six_anterior_width",
+        "line 2, central_length",
+        "line 3",
+        "line 5, mould",
+        "line 6, mould",
+    ]
+    assert str(refusal.value) == str(refusal.value.faults[0])
+
+
+def test_a_list_that_is_written_reads_as_itself():
+    moulds = (Mould('Pebble "1", large', Decimal("44.25"), None, Decimal(10)), *read_moulds(LIST))
+    assert read_moulds(write_moulds(moulds)) == moulds
