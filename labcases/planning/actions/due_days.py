@@ -6,12 +6,11 @@ from collections.abc import Iterable
 from django.db import transaction
 
 from labcases.cases.actions.guards import locked, log
-from labcases.cases.choices import OPEN_STATES, Act, CaseState
+from labcases.cases.choices import Act, CaseState
 from labcases.cases.models import Case, Stage
-from labcases.cases.queries import stages_of
 from labcases.people.models import User
 from labcases.planning.actions.guards import only_managers
-from labcases.planning.queries.load import Facts, Leg, legs_of, read_facts
+from labcases.planning.queries.load import Facts, Leg, legs_of, read_facts, with_plans
 from labcases.planning.scheduling.dates import due_days, windows
 from labcases.planning.working_time import NoWorkingTime
 
@@ -37,7 +36,7 @@ def lay_all_due_days(*, by: User, now: datetime.datetime) -> int:
 
 def _lay(case: Case, facts: Facts, *, by: User, now: datetime.datetime) -> bool:
     """Store what changes, and log it; True if anything did."""
-    stages = [stage for stage in stages_of(case) if stage.state in OPEN_STATES]
+    stages = list(with_plans(Stage.objects.filter(case=case)).order_by("position"))
     before = {stage.pk: stage.due_on for stage in stages}
     changed = []
     for stage, day in _laid(case, stages, facts):

@@ -32,6 +32,11 @@ class Cell:
         return max(0, self.there - self.booked)
 
     @property
+    def hours(self) -> tuple[str, str]:
+        """Hours given away and hours there, as they are read."""
+        return f"{self.booked / 60:.1f}", f"{self.there / 60:.1f}"
+
+    @property
     def percent(self) -> int:
         return round(100 * self.booked / self.there) if self.there else 0
 
@@ -68,7 +73,8 @@ class Standing:
 
 @dataclass(frozen=True)
 class Board:
-    """`standings` are all open stages that can begin within the days shown, the most pressing first."""
+    """`standings` are all open stages that can begin within the days shown, the most pressing first; `everyone`
+    are all to whom work can be given."""
 
     days: tuple[datetime.date, ...]
     rows: tuple[Row, ...]
@@ -76,6 +82,7 @@ class Board:
     unplanned: tuple[Stage, ...]
     late_cases: int
     at_risk_cases: int
+    everyone: tuple[User, ...]
 
     @property
     def unassigned(self) -> list[Standing]:
@@ -92,7 +99,7 @@ def read_board(*, now: datetime.datetime, days: int = DAYS) -> Board:
     at_risk = {standing.leg.case.pk for standing in standings if standing.is_at_risk} - late
     rows = tuple(_row(load, plan, person) for person in load.problem.people)
     shown = load.problem.planned_days
-    return Board(shown, rows, standings, tuple(load.unplanned), len(late), len(at_risk))
+    return Board(shown, rows, standings, tuple(load.unplanned), len(late), len(at_risk), tuple(load.everyone))
 
 
 def _standings(load: Load, plan: Plan, explanations: dict[int, Explanation]) -> tuple[Standing, ...]:

@@ -2,7 +2,7 @@
 
 import datetime
 from collections import defaultdict
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 
 from django.db.models import QuerySet
 from django.utils import timezone
@@ -25,25 +25,35 @@ def calendar_settings() -> models.LaboratoryCalendar:
     return models.LaboratoryCalendar.objects.first() or models.LaboratoryCalendar(pk=1, version=0)
 
 
-def laboratory_calendar() -> WorkingCalendar:
+Hours = Mapping[int | None, Week]
+
+
+def read_hours() -> Hours:
+    """The weeks that are stored, by person's id; None is the laboratory's own."""
+    rows: dict[int | None, list[models.OpeningHours]] = defaultdict(list)
+    for row in models.OpeningHours.objects.all():
+        rows[row.person_id].append(row)
+    found = {person: _week(openings) for person, openings in rows.items()}
+    return {person: week for person, week in found.items() if week is not None}
+
+
+def laboratory_calendar(hours: Hours | None = None) -> WorkingCalendar:
     """The laboratory's own calendar: its week, or the usual one, less its closed days."""
-    rows = models.OpeningHours.objects.filter(person__isnull=True)
-    week = _week(rows) or USUAL_WEEK
+    hours = read_hours() if hours is None else hours
     closed = models.ClosedDay.objects.filter(worked=False).values_list("day", "reason")
-    return WorkingCalendar(week, timezone.get_default_timezone(), dict(closed))
+    return WorkingCalendar(hours.get(None, USUAL_WEEK), timezone.get_default_timezone(), dict(closed))
 
 
-def calendars_of(people: Iterable[User], calendar: WorkingCalendar) -> dict[int, WorkingCalendar]:
+def calendars_of(
+    people: Iterable[User], calendar: WorkingCalendar, hours: Hours | None = None
+) -> dict[int, WorkingCalendar]:
     """Each person's calendar by id: own hours where there are any, less absences."""
-    people = list(people)
-    hours: dict[int, list[models.OpeningHours]] = defaultdict(list)
-    for row in models.OpeningHours.objects.filter(person__in=people):
-        hours[row.person_id].append(row)
+    people, hours = list(people), read_hours() if hours is None else hours
     away: dict[int, list[Absence]] = defaultdict(list)
     for absence in models.Absence.objects.filter(person__in=people):
         away[absence.person_id].append(plain_absence(absence))
     return {
-        person.pk: calendar.for_person(week=_week(hours[person.pk]), absences=away[person.pk])
+        person.pk: calendar.for_person(week=hours.get(person.pk), absences=away[person.pk])
         for person in people
     }
 
@@ -56,12 +66,12 @@ def plain_absence(row: models.Absence) -> Absence:
 
 
 def laboratory_week() -> Week:
-    return _week(models.OpeningHours.objects.filter(person__isnull=True)) or USUAL_WEEK
+    return read_hours().get(None, USUAL_WEEK)
 
 
 def own_week(person: User) -> Week | None:
     """A person's own hours; None for one who works the laboratory's."""
-    return _week(models.OpeningHours.objects.filter(person=person))
+    return read_hours().get(person.pk)
 
 
 def _week(rows: Iterable[models.OpeningHours]) -> Week | None:
@@ -81,8 +91,16 @@ def absences(since: datetime.date) -> QuerySet[models.Absence]:
 
 def transports() -> dict[int, Transport]:
     """How each practice's work travels, by the practice's id; one without settings is not in it."""
-    rows = models.Transport.objects.prefetch_related("collection_days")
-    return {row.practice_id: plain_transport(row) for row in rows}
+    transit: dict[int, int] = {}
+    cut_offs: dict[int, dict[int, int]] = defaultdict(dict)
+    rows = models.Transport.objects.values_list(
+        "practice", "transit_days", "collection_days__weekday", "collection_days__cut_off"
+    )
+    for practice, days, weekday, cut_off in rows:
+        transit[practice] = days
+        if weekday is not None:
+            cut_offs[practice][weekday] = minute_of(cut_off)
+    return {practice: Transport(cut_offs[practice], days) for practice, days in transit.items()}
 
 
 def transport_of(practice: Practice) -> Transport:

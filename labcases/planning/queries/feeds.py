@@ -24,6 +24,11 @@ def feed_by_token(token: str) -> CalendarFeed | None:
     return feed if owner is not None and owner.is_active else None
 
 
+def owner_for(user: User) -> User | Practice:
+    """Whose days somebody's own feed shows: a clinician's practice's, everybody else's own."""
+    return user.practice if user.is_clinician and user.practice else user
+
+
 def feed_of(owner: User | Practice) -> CalendarFeed | None:
     mine = {"practice": owner} if isinstance(owner, Practice) else {"person": owner}
     return CalendarFeed.objects.filter(revoked_at__isnull=True, **mine).first()

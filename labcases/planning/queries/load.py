@@ -2,15 +2,22 @@
 
 import datetime
 from collections import defaultdict
-from collections.abc import Iterable, Mapping
+from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass, field
+
+from django.db.models import QuerySet
 
 from labcases.cases.choices import OPEN_STATES, CaseKind, CaseState, Location, Place, StageState
 from labcases.cases.models import Case, Stage
 from labcases.people.models import User
 from labcases.people.queries import bench_people
-from labcases.planning import models
-from labcases.planning.queries.calendars import calendars_of, laboratory_calendar, transports
+from labcases.planning.queries.calendars import (
+    Hours,
+    calendars_of,
+    laboratory_calendar,
+    read_hours,
+    transports,
+)
 from labcases.planning.queries.times import standard_times
 from labcases.planning.scheduling.times import StandardTime
 from labcases.planning.scheduling.work import Job, Person, Piece, Problem, Work
@@ -35,15 +42,16 @@ class Leg:
 
 @dataclass
 class Load:
-    """`legs` and `stages` find by key what a job and a work stand for; `unplanned` are stages without a start.
+    """`legs` finds by a job's key what it stands for; `everyone` are all to whom work can be given.
 
-    A stage has no start if it follows a clinic visit for which no day is known.
+    `unplanned` are stages without a start: a visit comes before them for which no day is known.
     """
 
     problem: Problem
     legs: dict[int, Leg]
     people: dict[int, User]
     transports: dict[int, Transport]
+    everyone: list[User]
     unplanned: list[Stage] = field(default_factory=list)
 
     def transport_of(self, case: Case) -> Transport:
@@ -58,19 +66,12 @@ class Facts:
     calendar: WorkingCalendar
     times: Mapping[str, StandardTime]
     transports: Mapping[int, Transport]
-    weights: Mapping[int, int]
-    planned: Mapping[int, models.PlannedWork]
+    hours: Hours
 
 
 def read_facts(*, now: datetime.datetime) -> Facts:
-    return Facts(
-        now,
-        laboratory_calendar(),
-        standard_times(),
-        transports(),
-        dict(models.CaseWeight.objects.values_list("case", "weight")),
-        {row.stage_id: row for row in models.PlannedWork.objects.filter(stage__state__in=OPEN_STATES)},
-    )
+    hours = read_hours()
+    return Facts(now, laboratory_calendar(hours), standard_times(), transports(), hours)
 
 
 def read_load(*, now: datetime.datetime, days: int = DAYS, as_given: bool = False) -> Load:
@@ -79,11 +80,12 @@ def read_load(*, now: datetime.datetime, days: int = DAYS, as_given: bool = Fals
     Work begun, pinned or given by hand is fixed to its person; with `as_given` so is work given by an accepted
     proposal, for a picture of how things stand.
     """
-    facts = read_facts(now=now)
-    people = read_people(facts)
+    facts, cases = read_facts(now=now), _open_cases()
+    everyone = list(bench_people().prefetch_related("skills"))
+    people = at_the_bench(everyone, busy={stage.assignee_id for _, stages in cases for stage in stages})
     empty = Problem((), people_as_planned(people, facts), facts.calendar, now, days)
-    load = Load(empty, {}, {person.pk: person for person in people}, dict(facts.transports))
-    for case, stages in _open_cases():
+    load = Load(empty, {}, {person.pk: person for person in people}, dict(facts.transports), everyone)
+    for case, stages in cases:
         for leg in legs_of(case, stages, facts, as_given=as_given):
             if isinstance(leg, Stage):
                 load.unplanned.append(leg)
@@ -94,18 +96,14 @@ def read_load(*, now: datetime.datetime, days: int = DAYS, as_given: bool = Fals
     return load
 
 
-def read_people(facts: Facts) -> list[User]:
-    """Everybody to whom work can be given: technicians, and managers with a recorded skill or with work."""
-    busy = set(
-        Stage.objects.filter(state__in=OPEN_STATES, assignee__isnull=False).values_list("assignee", flat=True)
-    )
-    people = bench_people().prefetch_related("skills")
-    return [person for person in people if person.is_technician or person.skills.all() or person.pk in busy]
+def at_the_bench(everyone: Iterable[User], *, busy: Collection[int | None]) -> list[User]:
+    """Whom a plan counts with: technicians, and managers with a recorded skill or with work of their own."""
+    return [person for person in everyone if person.is_technician or person.skills.all() or person.pk in busy]
 
 
 def people_as_planned(people: Iterable[User], facts: Facts) -> tuple[Person, ...]:
     people = list(people)
-    calendars = calendars_of(people, facts.calendar)
+    calendars = calendars_of(people, facts.calendar, facts.hours)
     return tuple(
         Person(person.pk, person.display_name, calendars[person.pk], _skills(person)) for person in people
     )
@@ -118,16 +116,17 @@ def _skills(person: User) -> frozenset[str] | None:
 
 def _open_cases() -> list[tuple[Case, list[Stage]]]:
     """Open cases with their open stages in order of the path."""
-    stages = (
-        Stage.objects.open()
-        .filter(case__state=CaseState.OPEN)
-        .select_related("case", "case__practice", "assignee")
-        .order_by("case__number", "position")
-    )
+    stages = with_plans(Stage.objects.filter(case__state=CaseState.OPEN)).order_by("case__number", "position")
     found: dict[int, list[Stage]] = defaultdict(list)
     for stage in stages:
         found[stage.case_id].append(stage)
     return [(group[0].case, group) for group in found.values()]
+
+
+def with_plans(stages: QuerySet[Stage]) -> QuerySet[Stage]:
+    """Open stages with all that a plan asks of them, in one query."""
+    related = ("case", "case__practice", "case__weight", "assignee", "planned_work")
+    return stages.filter(state__in=OPEN_STATES).select_related(*related)
 
 
 def legs_of(
@@ -160,8 +159,14 @@ def _leg(
         return
     works = tuple(work_of(stage, case, facts, as_given=as_given) for stage in stages)
     due = due_time(case, wanted_on or stages[-1].due_on, facts, is_visit=wanted_on is not None)
-    weight = facts.weights.get(case.pk, USUAL_WEIGHTS.get(case.kind, 1))
-    yield Leg(Job(stages[0].pk, case.number, works, release, due, weight), case, tuple(stages), wanted_on)
+    job = Job(stages[0].pk, case.number, works, release, due, weight_of(case))
+    yield Leg(job, case, tuple(stages), wanted_on)
+
+
+def weight_of(case: Case) -> int:
+    """The manager's weight for a case, or its kind's."""
+    own = getattr(case, "weight", None)
+    return own.weight if own is not None else USUAL_WEIGHTS.get(case.kind, 1)
 
 
 def due_time(
@@ -206,16 +211,16 @@ def work_of(stage: Stage, case: Case, facts: Facts, *, as_given: bool = False) -
     if stage.state == StageState.IN_PROGRESS and stage.started_at:
         left, resume = what_is_left(pieces, stage.started_at, facts)
         return Work(stage.pk, stage.label, time.skill, left, stage.assignee_id, resume, begun=True)
-    fixed, day = _fixed(stage, facts, as_given)
+    fixed, day = _fixed(stage, as_given)
     not_before = _morning_of(day, facts) if day else None
     return Work(stage.pk, stage.label, time.skill, pieces, fixed, not_before)
 
 
-def _fixed(stage: Stage, facts: Facts, as_given: bool) -> tuple[int | None, datetime.date | None]:
+def _fixed(stage: Stage, as_given: bool) -> tuple[int | None, datetime.date | None]:
     """To whom a waiting stage is fixed, and for which day: given by hand, it stays; by a proposal, it may move."""
     if stage.assignee_id is None:
         return None, None
-    planned = facts.planned.get(stage.pk)
+    planned = getattr(stage, "planned_work", None)
     if planned is not None and planned.person_id == stage.assignee_id and not (planned.pinned or as_given):
         return None, None
     return stage.assignee_id, stage.planned_on

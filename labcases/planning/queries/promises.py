@@ -6,9 +6,9 @@ from dataclasses import dataclass, replace
 from types import SimpleNamespace
 from typing import Any
 
-from labcases.cases.choices import Arches, Location, Place, StageKind, StageState
-from labcases.cases.models import Case
-from labcases.cases.queries import path_for, stages_of
+from labcases.cases.choices import Arches, Location, Place, StageKind
+from labcases.cases.models import Case, Stage
+from labcases.cases.queries import path_for
 from labcases.people.models import Practice
 from labcases.planning.queries.load import (
     Facts,
@@ -19,9 +19,14 @@ from labcases.planning.queries.load import (
     legs_of,
     read_facts,
     read_load,
+    with_plans,
 )
 from labcases.planning.scheduling.promising import Promise, promise
 from labcases.planning.scheduling.work import Job, Work
+
+
+# Nobody plans further ahead; a year mistyped must not make the planner look through decades.
+FURTHEST = datetime.timedelta(days=800)
 
 
 @dataclass(frozen=True)
@@ -86,7 +91,7 @@ def _answers(
             waiting.append(kind)
             continue
         visit = dates.get(kind)
-        if waiting and release is not None:
+        if waiting and release is not None and release - facts.now < FURTHEST:
             number -= 1
             job = _job(number, waiting, case, facts, release)
             answer = Answer(kind, visit, promise(problem, job, load.transport_of(case)))
@@ -114,19 +119,16 @@ def promises_for(case: Case, *, now: datetime.datetime) -> list[Answer]:
     facts, load = read_facts(now=now), read_load(now=now)
     ours = {key for key, leg in load.legs.items() if leg.case.pk == case.pk}
     others = replace(load.problem, jobs=tuple(job for job in load.problem.jobs if job.key not in ours))
-    stages = [stage for stage in stages_of(case) if stage.state in _OPEN]
+    stages = list(with_plans(Stage.objects.filter(case=case)).order_by("position"))
     answers = []
     for leg in legs_of(case, stages, facts):
-        if isinstance(leg, Leg):
+        if isinstance(leg, Leg) and leg.job.release - now < FURTHEST:
             visit = _visit_after(leg, stages)
             if visit is not None:
                 answers.append(
                     Answer(visit, leg.wanted_on, promise(others, leg.job, load.transport_of(case)))
                 )
     return answers
-
-
-_OPEN = (StageState.WAITING, StageState.IN_PROGRESS, StageState.ON_HOLD)
 
 
 def _visit_after(leg: Leg, stages: Iterable[Any]) -> StageKind | None:

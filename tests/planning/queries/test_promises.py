@@ -89,6 +89,12 @@ def test_a_case_that_starts_at_the_clinic_is_promised_from_its_visit_on(bench):
     assert ask(starts_at="definitive_impressions") == []
 
 
+def test_a_year_mistyped_is_not_looked_through(bench):
+    answers = ask(definitive_impressions=datetime.date(2062, 3, 4))
+    assert [answer.visit for answer in answers] == ["definitive_impressions"]
+    assert answers[0].is_possible
+
+
 def test_a_case_that_is_here_is_promised_as_if_it_came_last(bench):
     case = case_here()
     other = case_here()

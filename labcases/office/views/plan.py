@@ -1,0 +1,123 @@
+"""The Plan page: people by days, what is open, late or at risk, and giving it out with its consequences known."""
+
+import datetime
+from collections.abc import Iterable
+from typing import Any
+
+from django.contrib import messages
+from django.http import HttpRequest, HttpResponse
+from django.urls import reverse
+from django.utils import timezone
+from django.views.decorators.http import require_POST, require_safe
+
+from labcases.cases.queries import stages_seen
+from labcases.office.views.cases import back_to
+from labcases.pages.answers import once, page
+from labcases.pages.gates import for_managers, stage_or_404
+from labcases.people.queries import person_at_bench
+from labcases.people.refusals import Refused
+from labcases.planning.actions.giving import give, set_pinned
+from labcases.planning.queries.board import Board, Standing, preview, read_board
+from labcases.planning.queries.proposals import latest_proposal
+
+DAYS_SHOWN = 5
+SHOWN = {"all": "All", "unassigned": "Nobody yet", "late": "Late", "risk": "At risk"}
+
+
+@require_safe
+@for_managers
+def plan(request: HttpRequest) -> HttpResponse:
+    board = read_board(now=timezone.now())
+    show = request.GET.get("show", "all")
+    second = request.GET.get("days") == "next"
+    days = board.days[DAYS_SHOWN:] if second else board.days[:DAYS_SHOWN]
+    context = {
+        "board": board,
+        "days": days,
+        "rows": [(row, [cell for cell in row.cells if cell.day in days]) for row in board.rows],
+        "second": second,
+        "shown": shown(board, show),
+        "chips": [(name, label, len(shown(board, name)), name == show) for name, label in SHOWN.items()],
+        "show": show,
+        "people": board.everyone,
+        "proposal": latest_proposal(),
+        "today": timezone.localdate(),
+        "here": request.get_full_path(),
+    }
+    return page(request, "office/plan/plan.html", context, fragment="office/plan/_stages.html")
+
+
+def shown(board: Board, show: str) -> list[Standing]:
+    """The open stages that a filter leaves; an unknown filter leaves all."""
+    if show == "unassigned":
+        return board.unassigned
+    if show == "late":
+        return [standing for standing in board.standings if standing.is_late]
+    if show == "risk":
+        return [standing for standing in board.standings if standing.is_at_risk]
+    return list(board.standings)
+
+
+@require_POST
+@for_managers
+def plan_give(request: HttpRequest) -> HttpResponse:
+    """Give the ticked stages out. What would make a case later, or looks wrong, is shown first and asked back."""
+    to, day = person_at_bench(request.POST.get("to", "")), _day(request.POST.get("day", ""))
+    wanted = _versions(request.POST.getlist("stage"))
+    if not wanted:
+        raise Refused("Tick at least one stage to give out.")
+    if to is None and request.POST.get("to") != "nobody":
+        raise Refused("Choose who shall have the work.")
+    found = stages_seen(request.user, wanted)
+    if len(found) < len(wanted):
+        raise Refused("One of the ticked stages is not here any more; nothing was given out.")
+    stages = [stage for stage, _ in found]
+    seen = preview(stages=stages, to=to, day=day, now=timezone.now())
+    if (seen.warnings or seen.worse) and request.POST.get("sure") != "yes":
+        context = {"preview": seen, "stages": found, "to": to, "day": day, "back": back_to(request, _plan())}
+        return page(request, "office/plan/preview.html", context)
+
+    def act() -> str:
+        count = give(stages=found, to=to, by=request.user, now=timezone.now(), planned_on=day)
+        who = to.display_name if to else "nobody"
+        messages.success(request, f"{count} {'stage' if count == 1 else 'stages'} given to {who}.")
+        return back_to(request, _plan())
+
+    return once(request, act)
+
+
+@require_POST
+@for_managers
+def plan_pin(request: HttpRequest, pk: int) -> HttpResponse:
+    """Keep a given stage where it is, or let proposals move it."""
+    stage = stage_or_404(request, pk)
+    pinned = request.POST.get("pinned") == "yes"
+
+    def act() -> str:
+        set_pinned(stage=stage, pinned=pinned, by=request.user, now=timezone.now())
+        words = "stays where it is" if pinned else "may be moved by a proposal"
+        messages.success(request, f"{stage} {words}.")
+        return back_to(request, _plan())
+
+    return once(request, act)
+
+
+def _plan() -> str:
+    return reverse("office:plan")
+
+
+def _day(text: str) -> datetime.date | None:
+    try:
+        return datetime.date.fromisoformat(text) if text else None
+    except ValueError as error:
+        raise Refused("Choose the day from the list.") from error
+
+
+def _versions(texts: Iterable[str]) -> dict[int, int]:
+    """Stage ids with the versions that the page showed, from "17-3"; what is no such pair is left out."""
+    pairs: Any = (text.partition("-") for text in texts)
+    return {
+        int(pk): int(version)
+        for pk, _, version in pairs
+        if all(part.isascii() and part.isdigit() and len(part) < 10 for part in (pk, version))
+    }
