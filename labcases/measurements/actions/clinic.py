@@ -11,8 +11,9 @@ from labcases.cases.actions.guards import case_conflict, locked, log, stage_conf
 from labcases.cases.actions.moves import finish_stage, require_place
 from labcases.cases.choices import OPEN_STATES, Act, Place
 from labcases.cases.models import Case, Return, Stage
-from labcases.measurements.actions.prescribing import Prescribed, prescribe_dimensions
-from labcases.measurements.actions.readings import Entry, correct_reading, record_readings
+from labcases.cases.rules import laboratory_day
+from labcases.measurements.actions.prescribing import Prescribed, keep_dimensions
+from labcases.measurements.actions.readings import Entry, keep_correction, keep_readings
 from labcases.measurements.actions.returning import send_back
 from labcases.measurements.actions.specifying import reissue
 from labcases.measurements.models import Reading
@@ -77,6 +78,7 @@ def keep_findings(
             before={"outcome": stage.outcome},
             after={"outcome": outcome},
         )
+    reissue(case=case, by=by, now=now)
     _settle(case, dates, by=by, now=now)
 
 
@@ -153,17 +155,17 @@ def _case_at(stage: Stage, by: User) -> Case:
 
 def _write(stage: Stage, findings: ChairFindings, *, by: User, now: datetime.datetime) -> None:
     for reading, entry in findings.corrections:
-        correct_reading(reading=reading, entry=entry, reason=findings.reason, by=by, now=now)
+        keep_correction(reading=reading, entry=entry, reason=findings.reason, by=by, now=now)
     if findings.figures:
-        record_readings(stage=stage, entries=findings.figures, by=by, now=now)
+        keep_readings(stage=stage, entries=findings.figures, by=by, now=now)
     if findings.prescribed:
-        prescribe_dimensions(case=stage.case, prescribed=findings.prescribed, by=by, now=now)
+        keep_dimensions(case=stage.case, prescribed=findings.prescribed, by=by, now=now)
 
 
 def _freeway(case: Case, stage: Stage, now: datetime.datetime) -> dict[str, str]:
     """The freeway space of this stage's two vertical dimensions, in words for the log."""
     here = [reading for reading in standing_readings(case) if reading.stage_id == stage.pk]
-    found = freeway_space_of(here, usual=schools_in_force(now.date()).freeway_range)
+    found = freeway_space_of(here, usual=schools_in_force(laboratory_day(now)).freeway_range)
     return {"freeway_space": found.words} if found else {}
 
 

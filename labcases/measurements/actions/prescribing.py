@@ -9,15 +9,15 @@ from django.db import transaction
 
 from labcases.cases.actions import intake
 from labcases.cases.actions.dates import set_dates
-from labcases.cases.actions.guards import locked, log
+from labcases.cases.actions.guards import locked, log, require_not_cancelled
 from labcases.cases.choices import Act, Place
 from labcases.cases.models import Case, Stage
 from labcases.measurements.actions.readings import (
     Entry,
     check_entries,
-    correct_reading,
-    keep_readings,
+    keep_correction,
     require_free,
+    write_readings,
 )
 from labcases.measurements.actions.specifying import reissue
 from labcases.measurements.models import PrescribedDimension, Reading
@@ -56,10 +56,8 @@ def take_in_case(
         by=by,
         now=now,
     )
-    if figures:
-        add_chairside_figures(case=case, figures=figures, by=by, now=now)
-    if prescribed:
-        prescribe_dimensions(case=case, prescribed=prescribed, by=by, now=now)
+    _keep_chairside_figures(case, figures, by=by, now=now)
+    keep_dimensions(case=case, prescribed=prescribed, by=by, now=now)
     reissue(case=case, by=by, now=now)
     if sign:
         intake.sign_prescription(case=case, by=by, expected_version=case.version, now=now)
@@ -97,11 +95,9 @@ def amend_case(
     if dates:
         set_dates(case=case, dates=dates, by=by, now=now)
     for reading, entry in corrections:
-        correct_reading(reading=reading, entry=entry, reason=reason, by=by, now=now)
-    if figures:
-        add_chairside_figures(case=case, figures=figures, by=by, now=now)
-    if prescribed:
-        prescribe_dimensions(case=case, prescribed=prescribed, by=by, now=now)
+        keep_correction(reading=reading, entry=entry, reason=reason, by=by, now=now)
+    _keep_chairside_figures(case, figures, by=by, now=now)
+    keep_dimensions(case=case, prescribed=prescribed, by=by, now=now)
     reissue(case=case, by=by, now=now)
     changed = locked(case.pk)
     if sign and changed.signed_at is None:
@@ -111,17 +107,20 @@ def amend_case(
 @transaction.atomic
 def add_chairside_figures(*, case: Case, figures: Sequence[Entry], by: User, now: datetime.datetime) -> None:
     """Keep figures taken at the chair outside a stage's own page, as of the case's latest clinic stage."""
-    _require_prescriber(case, by)
-    check_entries(figures)
-    case = locked(case.pk)
-    stage = _stage_of_figures(case)
-    require_free(stage, figures)
-    keep_readings(stage=stage, entries=figures, by=by, now=now, measured_at=now, case=case)
+    _keep_chairside_figures(case, figures, by=by, now=now)
+    reissue(case=case, by=by, now=now)
 
 
 @transaction.atomic
 def prescribe_dimensions(*, case: Case, prescribed: Prescribed, by: User, now: datetime.datetime) -> None:
     """Write down dimensions that the clinician prescribes; they go before computed and standard figures."""
+    keep_dimensions(case=case, prescribed=prescribed, by=by, now=now)
+    reissue(case=case, by=by, now=now)
+
+
+@transaction.atomic
+def keep_dimensions(*, case: Case, prescribed: Prescribed, by: User, now: datetime.datetime) -> None:
+    """`prescribe_dimensions` for a caller with more to write, who issues the specifications once at the end."""
     _require_prescriber(case, by)
     case = locked(case.pk)
     for (stage_kind, arch, dimension), value in prescribed.items():
@@ -136,7 +135,18 @@ def prescribe_dimensions(*, case: Case, prescribed: Prescribed, by: User, now: d
             now=now,
             after={"stage": stage_kind, "arch": arch, "dimension": dimension, "value": str(value)},
         )
-    reissue(case=case, by=by, now=now)
+
+
+def _keep_chairside_figures(
+    case: Case, figures: Sequence[Entry], *, by: User, now: datetime.datetime
+) -> None:
+    _require_prescriber(case, by)
+    check_entries(figures)
+    case = locked(case.pk)
+    require_not_cancelled(case)
+    stage = _stage_of_figures(case)
+    require_free(stage, figures)
+    write_readings(stage=stage, entries=figures, by=by, now=now, measured_at=now, case=case)
 
 
 def _check_prescribed(case: Case, arch: str, dimension: str, value: Decimal | None) -> None:

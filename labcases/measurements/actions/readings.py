@@ -11,6 +11,7 @@ from labcases.cases.actions.guards import locked, log, require_not_cancelled, st
 from labcases.cases.actions.moves import require_place
 from labcases.cases.choices import OPEN_STATES, Act
 from labcases.cases.models import Case, Stage
+from labcases.cases.rules import laboratory_day
 from labcases.measurements.actions.specifying import reissue
 from labcases.measurements.models import Reading, SpecificationLine
 from labcases.measurements.queries import current_specification
@@ -59,16 +60,9 @@ def record_readings(
     Raises InputError for an impossible figure, Unusual for unconfirmed ones, Conflict when a figure of the same
     quantity already stands at this stage (correct that one instead).
     """
-    require_place(stage, by)
-    check_entries(entries)
-    case = locked(stage.case_id)
-    require_not_cancelled(case)
-    if not Stage.objects.filter(pk=stage.pk, state__in=OPEN_STATES).exists():
-        raise stage_conflict(stage)
-    require_free(stage, entries)
-    return keep_readings(
-        stage=stage, entries=entries, by=by, now=now, measured_at=measured_at or now, case=case
-    )
+    kept = keep_readings(stage=stage, entries=entries, by=by, now=now, measured_at=measured_at)
+    reissue(case=stage.case, by=by, now=now)
+    return kept
 
 
 @transaction.atomic
@@ -76,6 +70,38 @@ def correct_reading(
     *, reading: Reading, entry: Entry, reason: str, by: User, now: datetime.datetime
 ) -> Reading:
     """Put a further reading in the place of one that was wrong; the old one stays, struck through."""
+    kept = keep_correction(reading=reading, entry=entry, reason=reason, by=by, now=now)
+    reissue(case=reading.case, by=by, now=now)
+    return kept
+
+
+@transaction.atomic
+def keep_readings(
+    *,
+    stage: Stage,
+    entries: Sequence[Entry],
+    by: User,
+    now: datetime.datetime,
+    measured_at: datetime.datetime | None = None,
+) -> list[Reading]:
+    """`record_readings` for a caller with more to write, who issues the changed specifications once at the end."""
+    require_place(stage, by)
+    check_entries(entries)
+    case = locked(stage.case_id)
+    require_not_cancelled(case)
+    if not Stage.objects.filter(pk=stage.pk, state__in=OPEN_STATES).exists():
+        raise stage_conflict(stage)
+    require_free(stage, entries)
+    return write_readings(
+        stage=stage, entries=entries, by=by, now=now, measured_at=measured_at or now, case=case
+    )
+
+
+@transaction.atomic
+def keep_correction(
+    *, reading: Reading, entry: Entry, reason: str, by: User, now: datetime.datetime
+) -> Reading:
+    """`correct_reading` for a caller with more to write, who issues the changed specifications once at the end."""
     if not reason.strip():
         raise Refused("Say why the figure is corrected.")
     stage = reading.stage
@@ -88,15 +114,8 @@ def correct_reading(
         )
     if (entry.quantity, entry.arch) != (reading.quantity, reading.arch):
         raise Refused("A correction is of the same figure.")
-    later = Reading.objects.filter(supersedes=reading).select_related("by").first()
-    if later:
-        raise Conflict(
-            f"This figure was already corrected to {plain_figure(later.value)} {later.unit}.",
-            who=str(later.by),
-            when=later.entered_at,
-            what=Act.CORRECTION.label,
-        )
-    return keep_readings(
+    _require_uncorrected(reading)
+    return write_readings(
         stage=stage,
         entries=[entry],
         by=by,
@@ -108,6 +127,17 @@ def correct_reading(
     )[0]
 
 
+def _require_uncorrected(reading: Reading) -> None:
+    later = Reading.objects.filter(supersedes=reading).select_related("by").first()
+    if later:
+        raise Conflict(
+            f"This figure was already corrected to {plain_figure(later.value)} {later.unit}.",
+            who=str(later.by),
+            when=later.entered_at,
+            what=Act.CORRECTION.label,
+        )
+
+
 def check_entries(entries: Sequence[Entry]) -> None:
     """Refuse impossible figures outright, and unusual ones until they are confirmed."""
     for entry in entries:
@@ -117,7 +147,7 @@ def check_entries(entries: Sequence[Entry]) -> None:
         raise Unusual(unusual)
 
 
-def keep_readings(
+def write_readings(
     *,
     stage: Stage,
     entries: Sequence[Entry],
@@ -128,12 +158,12 @@ def keep_readings(
     supersedes: Reading | None = None,
     reason: str = "",
 ) -> list[Reading]:
-    """Write checked entries, log each, and issue the specifications that they change. The caller holds the lock."""
+    """Write checked entries and log each. The caller holds the lock, and issues the specifications they change."""
     if measured_at > now:
         raise Refused("A figure cannot have been measured later than now.")
     specification = current_specification(case, stage.kind)
     lines = {(line.arch, line.name): line for line in specification.lines.all()} if specification else {}
-    repeatability = plain_standard(stored_standard(now.date())).schools.single_reading_repeatability
+    repeatability = plain_standard(stored_standard(laboratory_day(now))).schools.single_reading_repeatability
     kept = []
     for entry in entries:
         estimate = estimate_for(entry.quantity, entry.values, entry.instrument, repeatability=repeatability)
@@ -157,7 +187,6 @@ def keep_readings(
         reading.save(force_insert=True)
         _log_reading(reading, by=by, now=now)
         kept.append(reading)
-    reissue(case=case, by=by, now=now)
     return kept
 
 

@@ -6,8 +6,9 @@ from decimal import Decimal
 from django.db import transaction
 
 from labcases.cases.actions.guards import locked, log
-from labcases.cases.choices import OPEN_STATES, Act
+from labcases.cases.choices import OPEN_STATES, WORK_STATES, Act
 from labcases.cases.models import Case
+from labcases.cases.rules import laboratory_day
 from labcases.measurements.models import Specification, SpecificationLine
 from labcases.measurements.queries import (
     SPECIFIED_STAGES,
@@ -29,13 +30,17 @@ from labcases.prosthodontics.standard import LabStandard
 
 @transaction.atomic
 def issue_specification(*, case: Case, stage_kind: str, by: User, now: datetime.datetime) -> Specification:
-    """Compute a stage's specification and issue it, unless the current revision already says just this."""
+    """Compute a stage's specification and issue it, unless the current revision already says just this.
+
+    Work that has begun keeps to the lab standard under which it was specified; other work takes that of `now`.
+    """
     case = locked(case.pk)
-    stored = stored_standard(now.date())
+    current = current_specification(case, stage_kind)
+    has_begun = case.stages.filter(kind=stage_kind, state__in=WORK_STATES).exists()
+    stored = current.standard if current and has_begun else stored_standard(laboratory_day(now))
     standard = plain_standard(stored)
     computed = compute(case, stage_kind, standard)
     notes = _notes(computed)
-    current = current_specification(case, stage_kind)
     if current and _says(current) == (_as_stored(computed), notes, standard.schools.rule.value):
         return current
     issued = Specification.objects.create(
@@ -61,6 +66,7 @@ def reissue(*, case: Case, by: User, now: datetime.datetime) -> list[Specificati
 
     A tray waits until the prescription names the impression material, which its spacer depends on.
     """
+    case = locked(case.pk)
     open_kinds = set(case.stages.filter(state__in=OPEN_STATES).values_list("kind", flat=True))
     if not case.impression_material:
         open_kinds.discard("custom_tray")

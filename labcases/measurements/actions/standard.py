@@ -5,6 +5,7 @@ from decimal import Decimal
 
 from django.db import transaction
 
+from labcases.cases.rules import laboratory_day
 from labcases.measurements.models import LabStandard, Norm
 from labcases.people.access import may_manage
 from labcases.people.models import User
@@ -44,7 +45,7 @@ def set_lab_standard(
     """
     if not may_manage(by):
         raise NotAllowed("Only a lab manager changes the lab standard.")
-    if valid_from < now.date():
+    if valid_from < laboratory_day(now):
         raise Refused("A lab standard holds from today or later; earlier days keep the one they had.")
     changed(Schools(), schools)
     newest = LabStandard.objects.select_for_update().order_by("-pk").first()
