@@ -4,8 +4,9 @@ import datetime
 
 from django.db import transaction
 
-from labcases.cases.actions.guards import locked
-from labcases.cases.actions.moves import finish_stage
+from labcases.cases.actions.guards import locked, require_not_cancelled, stage_conflict
+from labcases.cases.actions.moves import finish_stage, require_place
+from labcases.cases.choices import StageState
 from labcases.cases.models import Stage
 from labcases.measurements.queries import Finding, boxes_for, current_specification, findings, not_measured
 from labcases.people.access import may_release_outside
@@ -32,6 +33,11 @@ def finish_bench_stage(
     Raises NeedsReason, NotAllowed, or Conflict when somebody was first.
     """
     case = locked(stage.case_id)
+    require_place(stage, by)
+    require_not_cancelled(case)
+    # Before the figures speak: whoever came second is told so, and not asked for a reason first.
+    if not Stage.objects.filter(pk=stage.pk, version=expected_version, state=StageState.IN_PROGRESS).exists():
+        raise stage_conflict(stage)
     boxes = boxes_for(stage, current_specification(case, stage.kind))
     found = findings(boxes)
     if any(finding.is_outside for finding in found) and not may_release_outside(by):
