@@ -10,7 +10,7 @@ from labcases.tickets.codes import ScanMark
 from labcases.tickets.drawing import DimensionFacts, DrawingFacts
 
 # A change of the sheet itself is a change of every ticket: raise this with it.
-SHEET = 1
+SHEET = 2
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -164,6 +164,10 @@ class FigureFacts:
     between: str
     measured: MeasuredFacts | None = None
 
+    @property
+    def name(self) -> str:
+        return ", ".join(filter(None, (self.label, self.arch, self.unit_sign)))
+
 
 @dataclass(frozen=True, kw_only=True)
 class TicketFacts:
@@ -206,6 +210,16 @@ class TicketFacts:
     @property
     def title(self) -> str:
         return f"Work ticket {self.case_number}, {self.stage}"
+
+    @property
+    def figures_to_take(self) -> tuple[FigureFacts, ...]:
+        """Figures with room to write them; a stage with a specification has its room there, the rest is typed."""
+        return () if self.specification else self.figures
+
+    @property
+    def figures_taken(self) -> tuple[FigureFacts, ...]:
+        """What is known of this patient beside the specification: to read, not to write."""
+        return tuple(each for each in self.figures if each.measured) if self.specification else ()
 
     @property
     def revision(self) -> int | None:

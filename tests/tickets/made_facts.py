@@ -146,6 +146,20 @@ def ticket_facts(kind="occlusion_rims", *, measured=None, **changes) -> TicketFa
                 arch="maxillary",
                 unit_sign="mm",
                 between="Vertically from the deepest labial sulcus down to the incisive papilla.",
+                measured=MeasuredFacts(
+                    figure="13.85",
+                    repeats="13.8, 13.9",
+                    verdict="",
+                    words="",
+                    instrument="digital caliper",
+                    taken="Tilda Wren, Mon 2 Mar 2026, 09:10",
+                ),
+            ),
+            FigureFacts(
+                label="Papilla to vibrating line",
+                arch="maxillary",
+                unit_sign="mm",
+                between="In the midline from the papilla to the marked vibrating line.",
             ),
         ),
     )
