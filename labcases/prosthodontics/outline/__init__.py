@@ -1,5 +1,6 @@
 """The occlusion rim as a solid: outline from above, views, section, area, volume and wax."""
 
+from labcases.prosthodontics.outline.canine_lines import with_canine_lines
 from labcases.prosthodontics.outline.from_figures import (
     READ,
     cast_from_figures,
@@ -36,4 +37,5 @@ __all__ = [
     "section",
     "side_view",
     "stand_ins",
+    "with_canine_lines",
 ]
