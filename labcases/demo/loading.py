@@ -12,22 +12,34 @@ from labcases.measurements.actions.moulds import import_moulds
 from labcases.people.actions.staff import add_person, add_practice, describe_laboratory
 from labcases.people.choices import Role
 from labcases.people.models import Practice, User
+from labcases.people.refusals import Refused
 
 SHOWN_SIGN_INS = ("ledger", "gypsum", "sample")
 
 
 def load_demo(*, now: datetime.datetime) -> Case:
-    """Load the scenario as of `now` and return the case whose ticket is shown; once loaded, only return it."""
+    """Load the scenario as of `now` and return the case whose ticket is shown; once loaded, only return it.
+
+    Raises Refused for a site with people of its own: everybody knows the password of those of the scenario.
+    """
     data = read_people()
-    if not User.objects.filter(username=data["manager"][0]["username"]).exists():
+    if not User.objects.filter(username__in=SHOWN_SIGN_INS).exists():
+        if User.objects.exists():
+            raise Refused("This site has people of its own; the demo goes into an empty site only.")
         with transaction.atomic():
             people = _add_people(data)
             manager = people[data["manager"][0]["username"]]
             import_moulds(text=read_moulds_text(), note="Invented cards.", by=manager, now=now, expected=None)
             for story in read_stories():
                 Telling(story, people=people, now=now).tell()
+    return _shown_case()
+
+
+def _shown_case() -> Case:
+    """The case of the story that has a ticket; whoever tries the demo may have changed its code or used it again."""
     shown = next(story for story in read_stories() if story.ticket)
-    return Case.objects.get(patient_code=shown.patient)
+    in_order = Case.objects.order_by("pk")
+    return in_order.filter(patient_code=shown.patient).first() or in_order[0]
 
 
 def _add_people(data: dict[str, Any]) -> dict[str, User]:

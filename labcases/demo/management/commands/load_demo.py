@@ -1,12 +1,13 @@
 from typing import Any
 
 from django.core.management import call_command
-from django.core.management.base import BaseCommand
+from django.core.management.base import BaseCommand, CommandError
 from django.utils import timezone
 
 from labcases.demo.loading import SHOWN_SIGN_INS, load_demo
 from labcases.demo.scenario import read_people
 from labcases.people.models import User
+from labcases.people.refusals import Refused
 
 
 class Command(BaseCommand):
@@ -16,7 +17,10 @@ class Command(BaseCommand):
 
     def handle(self, *args: Any, **options: Any) -> None:
         call_command("migrate", interactive=False, verbosity=0)
-        case = load_demo(now=timezone.localtime())
+        try:
+            case = load_demo(now=timezone.localtime())
+        except Refused as refusal:
+            raise CommandError(refusal.message) from refusal
         password = read_people()["password"]
         self.stdout.write(f"Demo sign-ins, all with the password “{password}”:")
         for person in User.objects.filter(username__in=SHOWN_SIGN_INS).order_by("-role"):
