@@ -11,6 +11,7 @@ from django.views.decorators.http import require_safe
 from labcases.cases.choices import CaseState, Location, Place, StageKind
 from labcases.cases.queries import events_of, returns_of, with_stages
 from labcases.cases.rules import missing_from_prescription
+from labcases.measurements.choices import Verdict
 from labcases.measurements.queries import (
     changes_between,
     pure_specification,
@@ -88,11 +89,37 @@ class StandingFigure:
         return known.label.lower() if known else ""
 
 
-def figures_that_stand(case: Any) -> list[StandingFigure]:
+@dataclass(frozen=True)
+class FiguresOfAStage:
+    """The standing figures that were taken at one stage, and in a word what the check said of them."""
+
+    stage: Any
+    figures: list[StandingFigure]
+
+    @property
+    def words(self) -> str:
+        """How many, and how many of them are not within their limits."""
+        count = len(self.figures)
+        said = f"{count} figure{'' if count == 1 else 's'}"
+        if self.doubtful:
+            return f"{said}, {self.doubtful} not within"
+        checked = any(each.reading.verdict for each in self.figures)
+        return f"{said}, all checked ones within" if checked else said
+
+    @property
+    def doubtful(self) -> int:
+        return sum(each.reading.verdict not in ("", Verdict.WITHIN) for each in self.figures)
+
+
+def figures_that_stand(case: Any) -> list[FiguresOfAStage]:
+    """The newest figure of each quantity, by the stage it was taken at, the latest stage first."""
     newest = {(reading.quantity, reading.arch): reading for reading in standing_readings(case)}
     order = list(QUANTITIES)
-    found = sorted(newest.values(), key=lambda reading: (order.index(reading.quantity), reading.arch))
-    return [StandingFigure(reading) for reading in found]
+    by_stage: dict[Any, list[StandingFigure]] = {}
+    for reading in sorted(newest.values(), key=lambda each: (order.index(each.quantity), each.arch)):
+        by_stage.setdefault(reading.stage, []).append(StandingFigure(reading))
+    latest_first = sorted(by_stage.items(), key=lambda item: -item[0].position)
+    return [FiguresOfAStage(stage, figures) for stage, figures in latest_first]
 
 
 @dataclass(frozen=True)
