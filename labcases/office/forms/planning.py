@@ -32,13 +32,13 @@ class DayField(forms.DateField):
 
 
 def clock_field(**kwargs: Any) -> forms.TimeField:
-    widget = forms.TextInput(attrs={"inputmode": "numeric", "autocomplete": "off", "class": "box-short"})
+    widget = forms.TextInput(attrs={"inputmode": "numeric", "autocomplete": "off", "class": "box box-short"})
     return forms.TimeField(input_formats=["%H:%M", "%H.%M"], widget=widget, required=False, **kwargs)
 
 
 def whole_field(low: int, high: int, **kwargs: Any) -> forms.IntegerField:
     """A whole number typed as text: a wheel over the box must not change it."""
-    widget = forms.TextInput(attrs={"inputmode": "numeric", "autocomplete": "off", "class": "box-short"})
+    widget = forms.TextInput(attrs={"inputmode": "numeric", "autocomplete": "off", "class": "box box-short"})
     return forms.IntegerField(min_value=low, max_value=high, widget=widget, **kwargs)
 
 

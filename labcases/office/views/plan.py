@@ -5,6 +5,7 @@ from collections.abc import Iterable
 from typing import Any
 
 from django.contrib import messages
+from django.core.paginator import Paginator
 from django.http import HttpRequest, HttpResponse
 from django.urls import reverse
 from django.utils import timezone
@@ -21,6 +22,7 @@ from labcases.planning.queries.board import Board, Standing, preview, read_board
 from labcases.planning.queries.proposals import latest_proposal
 
 DAYS_SHOWN = 5
+PAGE_SIZE = 40
 SHOWN = {"all": "All", "unassigned": "Nobody yet", "late": "Late", "risk": "At risk"}
 
 
@@ -36,7 +38,7 @@ def plan(request: HttpRequest) -> HttpResponse:
         "days": days,
         "rows": [(row, [cell for cell in row.cells if cell.day in days]) for row in board.rows],
         "second": second,
-        "shown": shown(board, show),
+        "page": Paginator(shown(board, show), PAGE_SIZE).get_page(request.GET.get("page")),
         "chips": [(name, label, len(shown(board, name)), name == show) for name, label in SHOWN.items()],
         "show": show,
         "people": board.everyone,

@@ -36,6 +36,8 @@ def proposal(request: HttpRequest, pk: int) -> HttpResponse:
         "at_work": found.state in AT_WORK,
         "open": found.state in OPEN_PROPOSALS,
         "silent": reads.is_silent(found, now=now),
+        # The lines shown are those of the first plan until the search has ended well.
+        "shown_cost": found.greedy_cost if reads.shows_first_plan(found) else found.cost,
         "again": reads.may_be_tried_again(found, now=now),
     }
     if not wants_fragment(request):

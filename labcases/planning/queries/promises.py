@@ -24,7 +24,6 @@ from labcases.planning.queries.load import (
 from labcases.planning.scheduling.promising import Promise, promise
 from labcases.planning.scheduling.work import Job, Work
 
-
 # Nobody plans further ahead; a year mistyped must not make the planner look through decades.
 FURTHEST = datetime.timedelta(days=800)
 
@@ -98,7 +97,7 @@ def _answers(
             yield answer
             # What comes later must leave room for what was just promised.
             problem = replace(problem, jobs=(*problem.jobs, job))
-            visit = visit or answer.promise.first_day
+            visit = visit if answer.is_possible else answer.promise.first_day
         release, waiting = after_visit(visit, facts), []
 
 

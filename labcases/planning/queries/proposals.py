@@ -37,6 +37,11 @@ def is_silent(proposal: Proposal, *, now: datetime.datetime) -> bool:
     return now - (proposal.beat_at or proposal.asked_at) > SILENCE
 
 
+def shows_first_plan(proposal: Proposal) -> bool:
+    """Whether its lines are still those of earliest due first: so it is until a search has ended well."""
+    return proposal.state in (*AT_WORK, ProposalState.FAILED)
+
+
 def may_be_tried_again(proposal: Proposal, *, now: datetime.datetime) -> bool:
     return proposal.state == ProposalState.FAILED or is_silent(proposal, now=now)
 

@@ -60,6 +60,13 @@ def test_a_visit_without_a_wanted_day_is_told_its_first(bench):
     assert second.promise.ready.date() >= day(5)
 
 
+def test_a_visit_that_cannot_be_kept_pushes_out_those_after_it(bench):
+    pushed = ask(definitive_impressions=day(4), jaw_relation=day(5))
+    assert not pushed[1].is_possible
+    assert pushed[1].promise.first_day > day(5)
+    assert pushed[2].promise.ready.date() > pushed[1].promise.first_day
+
+
 def test_present_load_moves_the_promise(bench):
     before = ask(starts_at=StageKind.TOOTH_ARRANGEMENT)[0].promise.first_day
     for _ in range(6):
