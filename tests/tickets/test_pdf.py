@@ -37,7 +37,10 @@ def listener():
         server.shutdown()
 
 
-PIXEL = "data:image/png;base64,iVBORw0KGgoAAAANSUhEUgAAAAEAAAABCAYAAAAfFcSJAAAADUlEQVR42mNk+M9QDwADhgGAWjR9awAAAABJRU5ErkJggg=="
+PIXEL = (
+    "data:image/png;base64,iVBORw0KGgoAAAANSUhEUgAAAAEAAAABCAYAAAAfFcSJAAAADUlEQVR42mNk"
+    "+M9QDwADhgGAWjR9awAAAABJRU5ErkJggg=="
+)
 ASKING = {
     "an image": ("<img src='{url}/a.png' alt=''>", ""),
     "an object": ("<object data='{url}/a.svg'></object>", ""),
@@ -157,12 +160,13 @@ def test_the_document_is_tagged_and_has_its_title_and_language():
     printed = render_pdf(ticket_sheet(ticket_facts(specification=None), imprint(CODE)))
     with pdfplumber.open(io.BytesIO(printed.pdf)) as document:
         catalog, metadata = document.doc.catalog, document.metadata
+        described = catalog["Metadata"].resolve().get_data()
     assert catalog["MarkInfo"]["Marked"] is True
     assert "StructTreeRoot" in catalog
     assert catalog["Lang"] == b"en-GB"
     assert metadata["Title"] == "Work ticket 26-00417-K, Occlusion rims, visit 2"
     assert metadata["CreationDate"].startswith("D:20260302091400")
-    assert b"pdfuaid" in printed.pdf
+    assert b"pdfuaid" in described
 
 
 def test_drawings_have_an_alternative_text_in_the_tags():

@@ -98,9 +98,12 @@ def _notes(notes: tuple[str, ...], facts: DrawingFacts, *, width: float) -> View
     strokes = [line((0, top), (BAR, top), EDGE)]
     strokes += [line((x, top - (2 if x % BAR == 0 else 1)), (x, top), FINE) for x in range(0, BAR + 1, 10)]
     top += 8
-    for verdict in ("within", "outside", "measure again") if _judged(facts) else ():
-        words.append(Words(2 * MARK + 1, top + BODY_LINE, verdict, BODY))
-        strokes.append(verdict_mark(verdict, (MARK, top + BODY_LINE - 1.25)))
+    if _judged(facts):
+        x = 0.0
+        for verdict in ("within", "outside", "measure again"):
+            words.append(Words(x + 2 * MARK + 1, top + BODY_LINE, verdict, BODY))
+            strokes.append(verdict_mark(verdict, (x + MARK, top + BODY_LINE - 1.25)))
+            x = words[-1].box.right + 4
         top += BODY_LINE + 0.6
     group = Group(strokes=tuple(strokes), words=tuple(words), boxes=tuple(each.box for each in words))
     return View("", 0, 0, width, top, (group,))
