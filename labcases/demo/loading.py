@@ -9,7 +9,7 @@ from labcases.cases.models import Case
 from labcases.demo.scenario import read_moulds_text, read_people, read_stories
 from labcases.demo.telling import Telling
 from labcases.measurements.actions.moulds import import_moulds
-from labcases.people.actions.staff import add_person, add_practice, describe_laboratory
+from labcases.people.actions.staff import add_first_manager, add_person, add_practice, describe_laboratory
 from labcases.people.choices import Role
 from labcases.people.models import Practice, User
 from labcases.people.refusals import Refused
@@ -45,10 +45,7 @@ def _shown_case() -> Case:
 def _add_people(data: dict[str, Any]) -> dict[str, User]:
     password = data["password"]
     first = data["manager"][0]
-    # Nobody is there yet who could add the first manager.
-    manager = User(username=first["username"], display_name=first["name"], role=Role.MANAGER)
-    manager.set_password(password)
-    manager.save(force_insert=True)
+    manager = add_first_manager(username=first["username"], display_name=first["name"], password=password)
     people = {manager.username: manager}
     describe_laboratory(**data["laboratory"], by=manager, expected_version=1)
     for row in data["technician"]:

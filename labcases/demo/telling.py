@@ -11,7 +11,7 @@ from labcases.cases.actions.checklists import tick_all_steps, tick_step
 from labcases.cases.actions.crossings import accept_at_clinic, hand_to_clinic, receive_at_laboratory
 from labcases.cases.actions.dates import set_dates
 from labcases.cases.actions.moves import finish_stage, hold_stage, start_stage
-from labcases.cases.choices import Location, Place, StageKind
+from labcases.cases.choices import Arches, Location, Place, StageKind
 from labcases.cases.models import Case, Stage
 from labcases.cases.queries import path_for, stages_to_return_to
 from labcases.demo.scenario import Clock, Story
@@ -27,15 +27,15 @@ CHAIR = "papillameter"
 BENCH = "digital_caliper"
 # Plausible casts for the drawings; invented, within the catalogue's usual ranges.
 CAST_RANGES = {
-    ("hamular_notch_width", "maxillary"): (45, 49),
+    ("hamular_notch_width", "maxillary"): (47, 50),
     ("tuberosity_width", "maxillary"): (44, 48),
-    ("canine_eminence_width", "maxillary"): (32, 36),
+    ("canine_eminence_width", "maxillary"): (30, 33),
     ("arch_depth", "maxillary"): (44, 48),
     ("pad_to_pad_width", "mandibular"): (51, 56),
     ("canine_eminence_width", "mandibular"): (26, 30),
     ("arch_depth", "mandibular"): (42, 46),
-    ("canine_eminence_depth", "maxillary"): (8, 11),
-    ("canine_eminence_depth", "mandibular"): (5, 7),
+    ("canine_eminence_depth", "maxillary"): (11, 13),
+    ("canine_eminence_depth", "mandibular"): (7, 9),
     ("papilla_behind_crest", "maxillary"): (1, 3),
     ("sulcus_to_crest", "maxillary"): (9, 12),
     ("sulcus_to_crest", "mandibular"): (6, 9),
@@ -244,7 +244,10 @@ class Telling:
         stage = self._stage()
         if stage.kind == StageKind.JAW_RELATION:
             record_readings(
-                stage=stage, entries=self._vertical(), by=self.clinician, now=self.clock.minutes_on()
+                stage=stage,
+                entries=self._vertical() + self._marks(),
+                by=self.clinician,
+                now=self.clock.minutes_on(),
             )
         finish_stage(
             stage=stage,
@@ -264,6 +267,22 @@ class Telling:
                 ("vertical_dimension_rest", rest),
                 ("vertical_dimension_occlusion", occlusion),
             )
+        ]
+
+    def _marks(self) -> list[Entry]:
+        """Lip and canine lines on the upper rim, to the half millimetre."""
+        if Arches.MAXILLARY not in self.case.arch_names:
+            return []
+        middle = self.dice.randint(44, 49)
+        read = {
+            "rim_display_at_rest": self.dice.randint(0, 4),
+            "smile_line_height": self.dice.randint(16, 21),
+            "canine_line_right": middle,
+            "canine_line_left": middle + self.dice.randint(-1, 1),
+        }
+        return [
+            Entry(name, "maxillary", (Decimal(halves) / 2,), "flexible_rule", confirmed=True)
+            for name, halves in read.items()
         ]
 
     # ---- where the story has the case stand ----

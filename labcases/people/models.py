@@ -106,3 +106,14 @@ class OneTimeKey(models.Model):
 
     def __str__(self) -> str:
         return f"{self.user} → {self.answer}"
+
+
+class SignInCount(models.Model):
+    """How often somebody lately tried to sign in with one name, or from one address; neither can be read from it."""
+
+    key = models.CharField(max_length=64, unique=True)
+    failures = models.PositiveIntegerField(default=1)
+    since = models.DateTimeField(db_index=True)
+
+    def __str__(self) -> str:
+        return f"{self.failures} since {self.since:%Y-%m-%d %H:%M}"

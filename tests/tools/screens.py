@@ -1,9 +1,11 @@
-"""Photographs every page of the demo laboratory: `python -m tests.tools.screens OUT_DIR [--only WORD] [--plain]`.
+"""Photographs every page of the demo laboratory: `python -m tests.tools.screens OUT_DIR [--only WORD] [--plain]`,
+or with `--three` the one picture of three screens that the README shows.
 
 Starts its own site on a free port with a database of its own, and signs in as each of the three audiences.
 """
 
 import argparse
+import io
 import os
 import re
 import socket
@@ -16,6 +18,8 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
+
+from PIL import Image
 
 from tests.tools.browser import chromium
 
@@ -132,9 +136,9 @@ def _take_all(browser, base: str, out: Path, width: int, theme: str, only: str) 
     return taken
 
 
-def _signed_in(browser, base: str, who: str, width: int, theme: str):
+def _signed_in(browser, base: str, who: str, width: int, theme: str, height: int = 900):
     context = browser.new_context(
-        viewport={"width": width, "height": 900}, color_scheme=theme, reduced_motion="reduce"
+        viewport={"width": width, "height": height}, color_scheme=theme, reduced_motion="reduce"
     )
     page = context.new_page()
     if who:
@@ -146,11 +150,47 @@ def _signed_in(browser, base: str, who: str, width: int, theme: str):
     return page
 
 
+def three_screens(path: Path) -> None:
+    """Bench, office and clinic beside one another, as they first appear."""
+    wide, narrow, high = 1280, 390, 860
+    with demo_site() as base, chromium() as browser:
+        parts = [
+            _first_look(browser, base, "gypsum", "/bench/work", r"/bench/stages/\d+$", wide, high),
+            _first_look(browser, base, "ledger", "/office/today", "", wide, high),
+            _first_look(browser, base, "sample", "/clinic/cases", "", narrow, high),
+        ]
+    gap = 28
+    pictures = [Image.open(io.BytesIO(part)).convert("RGB") for part in parts]
+    sheet = Image.new("RGB", (sum(p.width for p in pictures) + gap * 4, high + gap * 2), "#d9d2c4")
+    left = gap
+    for picture in pictures:
+        sheet.paste(picture, (left, gap))
+        left += picture.width + gap
+    sheet = sheet.resize((sheet.width // 2, sheet.height // 2), Image.Resampling.LANCZOS)
+    path.parent.mkdir(parents=True, exist_ok=True)
+    sheet.save(path, optimize=True)
+
+
+def _first_look(browser, base: str, who: str, url: str, follow: str, width: int, height: int) -> bytes:
+    page = _signed_in(browser, base, who, width, "light", height)
+    page.goto(base + url)
+    if follow:
+        links = page.eval_on_selector_all("a[href]", "all => all.map(a => a.pathname)")
+        page.goto(base + next(link for link in links if re.search(follow, link)))
+    picture = page.screenshot()
+    page.context.close()
+    return picture
+
+
 if __name__ == "__main__":
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("out", type=Path)
     parser.add_argument("--only", default="", help="a pattern that a page's name must match")
     parser.add_argument("--plain", action="store_true", help="the light theme only")
+    parser.add_argument("--three", action="store_true", help="only the README's picture")
     arguments = parser.parse_args()
+    if arguments.three:
+        three_screens(arguments.out / "three.png")
+        sys.exit()
     for path in take(arguments.out, only=arguments.only, plain=arguments.plain):
         sys.stdout.write(f"{path}\n")

@@ -14,6 +14,18 @@ def _only_managers(by: User) -> None:
 
 
 @transaction.atomic
+def add_first_manager(*, username: str, display_name: str, password: str) -> User:
+    """The one person whom nobody adds; refused as soon as there is a manager who could."""
+    if User.objects.filter(role=Role.MANAGER, is_active=True).exists():
+        raise Refused("There is a lab manager already; further people are added on the page Laboratory.")
+    _refuse_taken_name(username)
+    manager = User(username=username, display_name=display_name, role=Role.MANAGER)
+    manager.set_password(password)
+    manager.save(force_insert=True)
+    return manager
+
+
+@transaction.atomic
 def add_person(
     *,
     username: str,
