@@ -10,6 +10,33 @@ WITHOUT_A_CASE = {
     "people": "people and practices are not part of any case",
     "cases.set_checklist": "the laboratory's own list; stages already started keep their copy",
     "cases.set_path": "the laboratory's own path; open cases keep theirs",
+    "measurements.import_moulds": "the laboratory's own list of moulds; the rows say by whom and when",
+    **{
+        f"planning.{name}": "the laboratory's own week and days; no case has them"
+        for name in (
+            "set_laboratory_week",
+            "set_person_hours",
+            "close_days",
+            "open_day",
+            "close_day_again",
+            "adopt_public_holidays",
+            "add_absence",
+            "remove_absence",
+            "set_transport",
+        )
+    },
+    **{
+        f"planning.{name}": "the laboratory's own times and skills; due days already laid stay"
+        for name in ("set_standard_time", "adopt_own_time", "use_delivered_time", "set_skills")
+    },
+    **{
+        f"planning.{name}": "an address of a calendar; it says by whom and when"
+        for name in ("make_feed", "revoke_feed")
+    },
+    **{
+        f"planning.{name}": "a proposal only; what is accepted of it is given out, and that is logged"
+        for name in ("propose", "improve_proposal", "stop_improving", "try_again", "decline", "write_result")
+    },
     "measurements.set_lab_standard": "a dated row that says by whom; issued specifications keep theirs",
 }
 CHECKS = [
