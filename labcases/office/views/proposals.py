@@ -20,8 +20,11 @@ from labcases.planning.queries import proposals as reads
 @require_POST
 @for_managers
 def propose(request: HttpRequest) -> HttpResponse:
+    now = timezone.now()
+    first = proposing.first_plan(now=now)
+
     def act() -> str:
-        return _page(proposing.propose(by=request.user, now=timezone.now()))
+        return _page(proposing.propose(first=first, by=request.user, now=now))
 
     return once(request, act)
 

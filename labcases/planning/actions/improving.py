@@ -7,7 +7,7 @@ from django.db.models import F
 from django.db.models.functions import Now
 from django_tasks import task
 
-from labcases.planning.actions.results import write_result
+from labcases.planning.actions.results import work_out, write_result
 from labcases.planning.choices import ProposalState
 from labcases.planning.models import Proposal
 from labcases.planning.queries.calendars import laboratory_calendar
@@ -34,15 +34,10 @@ def improve_proposal(*, pk: int, attempt: int) -> str:
             should_stop=lambda: stop_is_asked(pk, attempt),
             on_progress=beat,
         )
+        result = work_out(load, improved.plan, greedy_cost=improved.greedy_cost, bound=improved.bound)
         with transaction.atomic():
             if _finish(pk, attempt, ProposalState.READY):
-                write_result(
-                    proposal=proposal,
-                    load=load,
-                    plan=improved.plan,
-                    greedy_cost=improved.greedy_cost,
-                    bound=improved.bound,
-                )
+                write_result(result, proposal=proposal)
     except Exception as error:
         _finish(pk, attempt, ProposalState.FAILED, failure=f"{type(error).__name__}: {error}"[:400])
         raise

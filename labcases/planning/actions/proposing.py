@@ -13,7 +13,7 @@ from labcases.people.models import User
 from labcases.people.refusals import Conflict, Refused
 from labcases.planning.actions.guards import only_managers
 from labcases.planning.actions.improving import improve_proposal
-from labcases.planning.actions.results import write_result
+from labcases.planning.actions.results import Result, work_out, write_result
 from labcases.planning.choices import AT_WORK, OPEN_PROPOSALS, LineState, ProposalState
 from labcases.planning.models import PlannedWork, Proposal, ProposalLine
 from labcases.planning.queries.load import DAYS, read_load
@@ -23,24 +23,32 @@ from labcases.planning.scheduling.greedy import earliest_due_first
 SECONDS = 10
 
 
-@transaction.atomic
-def propose(*, by: User, now: datetime.datetime, days: int = DAYS, seconds: int = SECONDS) -> Proposal:
-    """Propose who does what for the next working days: earliest due first at once, improved in the background.
-
-    An older proposal that is still open is closed: two plans at once would contradict each other.
-    """
-    only_managers(by)
+def first_plan(*, now: datetime.datetime, days: int = DAYS) -> Result:
+    """Earliest due first, with all that is said about it: worked out before any row is locked."""
     load = read_load(now=now, days=days)
     if not load.legs:
         raise Refused("There is no open laboratory work to plan.")
     if not load.problem.people:
         raise Refused("There is nobody at the bench to give work to.")
     plan = earliest_due_first(load.problem)
+    return work_out(load, plan, greedy_cost=plan.cost)
+
+
+@transaction.atomic
+def propose(
+    *, by: User, now: datetime.datetime, first: Result | None = None, seconds: int = SECONDS
+) -> Proposal:
+    """Propose who does what for the next working days: `first` at once, improved in the background.
+
+    An older proposal that is still open is closed: two plans at once would contradict each other.
+    """
+    only_managers(by)
+    first = first or first_plan(now=now)
     Proposal.objects.filter(state__in=OPEN_PROPOSALS).update(
         state=ProposalState.DECIDED, version=F("version") + 1
     )
-    planned = load.problem.planned_days
-    nothing_to_gain = plan.cost == 0
+    planned = first.load.problem.planned_days
+    nothing_to_gain = first.plan.cost == 0
     proposal = Proposal.objects.create(
         state=ProposalState.READY if nothing_to_gain else ProposalState.QUEUED,
         asked_by=by,
@@ -50,7 +58,7 @@ def propose(*, by: User, now: datetime.datetime, days: int = DAYS, seconds: int 
         seconds=seconds,
         finished_at=now if nothing_to_gain else None,
     )
-    write_result(proposal=proposal, load=load, plan=plan, greedy_cost=plan.cost, bound=0)
+    write_result(first, proposal=proposal)
     if not nothing_to_gain:
         _enqueue(proposal.pk, proposal.attempt)
     proposal.refresh_from_db()

@@ -1,6 +1,7 @@
 """A plan as rows of a proposal."""
 
 import datetime
+from dataclasses import dataclass
 
 from django.db import transaction
 
@@ -13,29 +14,45 @@ from labcases.planning.scheduling.relieving import relieve
 from labcases.planning.working_time import NoWorkingTime
 
 
+@dataclass(frozen=True)
+class Result:
+    """A plan with all that is said about it, worked out before a transaction is begun."""
+
+    load: Load
+    plan: Plan
+    greedy_cost: int
+    bound: int
+    explanations: tuple[Explanation, ...]
+    let_go: frozenset[int]
+
+
+def work_out(load: Load, plan: Plan, *, greedy_cost: int, bound: int = 0) -> Result:
+    let_go = frozenset(job.key for job in relieve(plan).let_go)
+    return Result(load, plan, greedy_cost, min(bound, plan.cost), explain(plan), let_go)
+
+
 @transaction.atomic
-def write_result(*, proposal: Proposal, load: Load, plan: Plan, greedy_cost: int, bound: int) -> None:
+def write_result(result: Result, *, proposal: Proposal) -> None:
     """Replace the proposal's rows by this plan's. A line for a day after the planned ones is not proposed."""
     ProposalLine.objects.filter(proposal=proposal).delete()
     ProposalCase.objects.filter(proposal=proposal).delete()
     Proposal.objects.filter(pk=proposal.pk).update(
-        greedy_cost=greedy_cost, cost=plan.cost, bound=min(bound, plan.cost)
+        greedy_cost=result.greedy_cost, cost=result.plan.cost, bound=result.bound
     )
-    let_go = {job.key for job in relieve(plan).let_go}
-    lines = []
-    for position, explanation in enumerate(explain(plan)):
-        leg = load.legs[explanation.job.key]
-        row = _case_row(proposal, position, leg, explanation, load, let_go)
-        row.save(force_insert=True)
-        for placement in plan.of(explanation.job):
-            if placement.start < load.problem.horizon:
-                lines.append(_line(proposal, row, leg, placement))
-    ProposalLine.objects.bulk_create(lines)
+    rows = ProposalCase.objects.bulk_create(
+        _case_row(proposal, position, explanation, result)
+        for position, explanation in enumerate(result.explanations)
+    )
+    ProposalLine.objects.bulk_create(
+        _line(proposal, row, result.load.legs[explanation.job.key], placement)
+        for row, explanation in zip(rows, result.explanations, strict=True)
+        for placement in result.plan.of(explanation.job)
+        if placement.start < result.load.problem.horizon
+    )
 
 
-def _case_row(
-    proposal: Proposal, position: int, leg: Leg, explanation: Explanation, load: Load, let_go: set[int]
-) -> ProposalCase:
+def _case_row(proposal: Proposal, position: int, explanation: Explanation, result: Result) -> ProposalCase:
+    leg = result.load.legs[explanation.job.key]
     slack = explanation.slack
     return ProposalCase(
         proposal=proposal,
@@ -44,14 +61,14 @@ def _case_row(
         wanted_on=leg.wanted_on,
         due_at=leg.job.due,
         ready_at=explanation.ready,
-        first_day=_first_day(leg, explanation, load),
+        first_day=_first_day(leg, explanation, result.load),
         slack_minutes=None if slack is None else round(slack),
         late_days=explanation.late_days,
         weight=leg.job.weight,
         cause=explanation.cause,
         skill=explanation.skill,
         words=explanation.words[:600],
-        let_go=leg.job.key in let_go,
+        let_go=leg.job.key in result.let_go,
     )
 
 

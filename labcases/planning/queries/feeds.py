@@ -13,6 +13,8 @@ DAY = datetime.timedelta(days=1)
 
 def feed_by_token(token: str) -> CalendarFeed | None:
     """The feed that an address means; None for a revoked one, an unknown one, and one whose owner has left."""
+    if not (token.isascii() and token.isprintable()):
+        return None
     feed = (
         CalendarFeed.objects.filter(token=token, revoked_at__isnull=True)
         .select_related("person", "practice")

@@ -3,6 +3,7 @@
 import datetime
 from collections.abc import Iterable
 from dataclasses import dataclass
+from typing import Any
 
 PRODUCT = "-//labcases//calendar feed//EN"
 # How often a program is asked to look again.
@@ -37,10 +38,10 @@ def calendar_text(name: str, entries: Iterable[Entry], *, now: datetime.datetime
     calendar.add("x-published-ttl", "PT1H")
     for entry in entries:
         calendar.add_component(_event(entry, now))
-    return calendar.to_ical()
+    return bytes(calendar.to_ical())
 
 
-def _event(entry: Entry, now: datetime.datetime) -> object:
+def _event(entry: Entry, now: datetime.datetime) -> Any:
     from icalendar import Event
 
     event = Event()
