@@ -20,6 +20,11 @@ def schools_in_force(on: datetime.date) -> core.Schools:
     return changed(core.Schools(), chosen or {})
 
 
+def schools_of(stored: LabStandard | None) -> core.Schools:
+    """The choices of one stored standard, or those delivered."""
+    return changed(core.Schools(), stored.schools if stored else {})
+
+
 def plain_standard(stored: LabStandard | None) -> core.LabStandard:
     """The figures to compute with: the delivered ones, each replaced where the laboratory has its own."""
     if stored is None:

@@ -30,6 +30,13 @@ READ = (*WIDTHS["maxillary"], *WIDTHS["mandibular"], *DEPTHS, *CANINES, *FURTHER
 USUAL_PAPILLA_BEHIND_CREST = 2.0
 NEEDED_TARGETS = ("anterior_width", "posterior_width")
 OPTIONAL_TARGETS = ("labial_offset", "labial_inclination", "posterior_end_angle")
+# Every target of a specification that the shape of its rim follows from.
+SHAPING_TARGETS = (
+    *NEEDED_TARGETS,
+    *OPTIONAL_TARGETS,
+    "anterior_height",
+    *(f"posterior_height_{side}" for side in SIDES),
+)
 
 
 def missing_figures(arch: str, figures: Mapping[str, object]) -> tuple[str, ...]:

@@ -169,6 +169,6 @@ def _fit(widths: Sequence[float], canines: Mapping[str, float]) -> tuple[str, ..
     three = sum(widths[:3])
     return tuple(
         f"On the {side} three teeth take {three:.1f} mm; the canine line is {canines[side]:.1f} mm "
-        f"from the midline along the rim ({canines[side] - three:+.1f} mm)."
+        f"from the midline along the rim ({round(canines[side] - three, 1) + 0.0:+.1f} mm)."
         for side in ("right", "left")
     )
