@@ -23,6 +23,15 @@ def words(name: str, *, default: str = "") -> list[str]:
     return [word.strip() for word in os.environ.get(name, default).split(",") if word.strip()]
 
 
+def count(name: str, *, default: int) -> int:
+    text = os.environ.get(name, "").strip()
+    if not text:
+        return default
+    if text.isascii() and text.isdigit() and len(text) < 3:
+        return int(text)
+    raise ImproperlyConfigured(f"{name} is {text!r}; allowed: a whole number, 0 to 99.")
+
+
 def secret_key() -> str:
     """The site's secret, or one for this process alone: a command needs none, and the site refuses to start on it."""
     return os.environ.get("LABCASES_SECRET_KEY", "") or secrets.token_urlsafe(60)

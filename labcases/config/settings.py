@@ -137,6 +137,8 @@ SECURE_HSTS_SECONDS = 31_536_000 if SECURE else 0
 SECURE_HSTS_INCLUDE_SUBDOMAINS = SECURE
 SECURE_HSTS_PRELOAD = SECURE
 SECURE_PROXY_SSL_HEADER = ("HTTP_X_FORWARDED_PROTO", "https") if SECURE else None
+# How many servers of our own a request passes before it gets here; what else it says of its way is not believed.
+PROXIES = environment.count("LABCASES_PROXIES", default=1 if SECURE else 0)
 SECURE_REFERRER_POLICY = "same-origin"
 SECURE_CROSS_ORIGIN_OPENER_POLICY = "same-origin"
 SESSION_COOKIE_HTTPONLY = CSRF_COOKIE_HTTPONLY = True

@@ -33,6 +33,19 @@ def test_words_are_parted_by_commas_and_empty_ones_dropped(monkeypatch):
     assert environment.words("LABCASES_ALLOWED_HOSTS") == ["lab.example", "www.lab.example"]
 
 
+@pytest.mark.parametrize(("text", "means"), [("", 1), (" 2 ", 2), ("0", 0)])
+def test_a_count_is_read_or_its_default(text, means, monkeypatch):
+    monkeypatch.setenv("LABCASES_PROXIES", text)
+    assert environment.count("LABCASES_PROXIES", default=1) == means
+
+
+@pytest.mark.parametrize("text", ["-1", "1.5", "two", "100", "²"])
+def test_a_count_that_is_none_is_refused_by_name(text, monkeypatch):
+    monkeypatch.setenv("LABCASES_PROXIES", text)
+    with pytest.raises(ImproperlyConfigured, match=f"LABCASES_PROXIES is '{text}'"):
+        environment.count("LABCASES_PROXIES", default=0)
+
+
 def test_a_site_without_a_secret_key_does_not_start(monkeypatch):
     monkeypatch.delenv("LABCASES_SECRET_KEY")
     with pytest.raises(ImproperlyConfigured, match="LABCASES_SECRET_KEY is not set"):

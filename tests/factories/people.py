@@ -1,7 +1,9 @@
+import datetime
+
 import factory
 
 from labcases.people.choices import Role
-from labcases.people.models import Laboratory, OneTimeKey, Practice, User
+from labcases.people.models import Laboratory, OneTimeKey, Practice, SignInCount, User
 
 PASSWORD = "bench lamp and calliper"
 
@@ -57,3 +59,11 @@ class OneTimeKeyFactory(factory.django.DjangoModelFactory):
     key = factory.Sequence(lambda n: f"{n:064x}")
     user = factory.SubFactory(UserFactory)
     answer = "/"
+
+
+class SignInCountFactory(factory.django.DjangoModelFactory):
+    class Meta:
+        model = SignInCount
+
+    key = factory.Sequence(lambda n: f"{n:064x}")
+    since = datetime.datetime(2026, 3, 2, 9, 0, tzinfo=datetime.UTC)
