@@ -5,7 +5,7 @@ from collections.abc import Sequence
 
 from django.db import transaction
 
-from labcases.cases.actions.guards import locked, log, require_not_cancelled, stage_conflict
+from labcases.cases.actions.guards import lock_laboratory, locked, log, require_not_cancelled, stage_conflict
 from labcases.cases.choices import Act, CaseKind, StageKind, StageState
 from labcases.cases.models import ChecklistStep, PathStep, Stage, Step
 from labcases.cases.queries import checklist_for, path_for
@@ -58,6 +58,7 @@ def set_checklist(
         raise NotAllowed("Only a lab manager changes checklists.")
     if stage_kind not in StageKind.values:
         raise Refused("There is no such kind of stage.")
+    lock_laboratory()
     if expected is not None and tuple(expected) != checklist_for(stage_kind):
         raise Conflict("This checklist was changed by somebody else while this page was open.")
     ChecklistStep.objects.filter(stage_kind=stage_kind).delete()
@@ -83,6 +84,7 @@ def set_path(
         raise Refused("Each stage of a path is a known one and stands in it once.")
     if not stage_kinds:
         raise Refused("A path has at least one stage.")
+    lock_laboratory()
     if expected is not None and tuple(expected) != path_for(case_kind):
         raise Conflict("This path was changed by somebody else while this page was open.")
     PathStep.objects.filter(case_kind=case_kind).delete()

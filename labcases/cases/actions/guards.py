@@ -8,7 +8,7 @@ from django.db.models import F
 from labcases.cases.choices import CaseState
 from labcases.cases.models import Case, Event, Stage
 from labcases.cases.queries import last_event
-from labcases.people.models import User
+from labcases.people.models import Laboratory, User
 from labcases.people.refusals import Conflict
 
 
@@ -21,6 +21,14 @@ def locked(case_id: int) -> Case:
     # before, and a current stage that moved on meanwhile would come back as none.
     Case.objects.select_for_update().only("pk").get(pk=case_id)
     return Case.objects.select_related("current_stage", "practice", "prescriber").get(pk=case_id)
+
+
+def lock_laboratory() -> None:
+    """Let one manager at a time change what belongs to the whole laboratory, until the transaction ends.
+
+    Comparing with what the manager saw guards nothing while another change is on its way and not yet to be seen.
+    """
+    Laboratory.objects.select_for_update().filter(pk=1).first()
 
 
 def require_not_cancelled(case: Case) -> None:

@@ -5,6 +5,7 @@ from decimal import Decimal
 
 from django.db import transaction
 
+from labcases.cases.actions.guards import lock_laboratory
 from labcases.cases.rules import laboratory_day
 from labcases.measurements.models import LabStandard, Norm
 from labcases.people.access import may_manage
@@ -48,8 +49,8 @@ def set_lab_standard(
     if valid_from < laboratory_day(now):
         raise Refused("A lab standard holds from today or later; earlier days keep the one they had.")
     changed(Schools(), schools)
-    newest = LabStandard.objects.select_for_update().order_by("-pk").first()
-    if newest != expected:
+    lock_laboratory()
+    if LabStandard.objects.order_by("-pk").first() != expected:
         raise Conflict("The lab standard was changed by somebody else while this page was open.")
     standard = LabStandard.objects.create(
         valid_from=valid_from, made_at=now, made_by=by, schools=dict(schools), note=note
