@@ -31,6 +31,8 @@ def page_headers(get_response: Answer) -> Answer:
         response.headers.setdefault("Content-Security-Policy", CONTENT_POLICY)
         response.headers.setdefault("Permissions-Policy", "camera=(self), geolocation=(), microphone=()")
         response.headers.setdefault("Cross-Origin-Resource-Policy", "same-origin")
+        # Django's own middleware sets it too late for files, strange hosts and the way to TLS.
+        response.headers.setdefault("X-Frame-Options", "DENY")
         # Also keeps a signed-out browser's Back button from showing a case.
         response.headers.setdefault("Cache-Control", "no-store")
         return response
