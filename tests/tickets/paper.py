@@ -7,6 +7,8 @@ import pypdfium2
 
 POINT = 72 / 25.4  # points in a millimetre
 BROKEN_HYPHENS = ("\x02", "\ufffe")  # what the reader makes of a hyphen at the end of a line
+OVERHANG = 0.4  # mm that a letter such as J may reach out of its own advance
+LIGATED = "fFtl"  # drawn as one with the next letter, both have the same box
 TOP, BOTTOM = 15.0, 14.0  # mm, for what repeats on every page
 
 
@@ -66,9 +68,9 @@ class Paper:
         return [
             letter
             for letter in self.letters
-            if letter.x0 < margin - 0.1
+            if letter.x0 < margin - OVERHANG
             or letter.y0 < 5
-            or letter.x1 > self.sizes[letter.page][0] - margin + 0.1
+            or letter.x1 > self.sizes[letter.page][0] - margin + OVERHANG
             or letter.y1 > self.sizes[letter.page][1] - 5
         ]
 
@@ -92,7 +94,7 @@ def _overlap(a: Letter, b: Letter) -> bool:
     """Whether two characters share a good part of the smaller one's box."""
     wide = min(a.x1, b.x1) - max(a.x0, b.x0)
     high = min(a.y1, b.y1) - max(a.y0, b.y0)
-    if wide <= 0 or high <= 0:
+    if wide <= 0 or high <= 0 or a.text in LIGATED and (a.x0, a.x1) == (b.x0, b.x1):
         return False
     smaller = min((a.x1 - a.x0) * (a.y1 - a.y0), (b.x1 - b.x0) * (b.y1 - b.y0))
     return smaller > 0 and wide * high > 0.35 * smaller
