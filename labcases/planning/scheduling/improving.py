@@ -153,6 +153,8 @@ class _DaySearch:
         solver.parameters.max_time_in_seconds = max(0.1, self._seconds - (time.monotonic() - began))
         solver.parameters.num_workers = self._workers
         solver.parameters.random_seed = self._seed
+        # What the relaxed costs are good for is the bound: one worker proves it, the other looks for plans.
+        solver.parameters.subsolvers.extend(["lb_tree_search"])
         # Probing and the search for symmetries take longer here than they save.
         solver.parameters.cp_model_probing_level = 0
         solver.parameters.symmetry_level = 0

@@ -62,24 +62,23 @@ def place(draft: Draft, job: Job, work: Work) -> None:
     ready = draft.ends.get(job.key, draft.bench.releases[job.key])
     if work.not_before is not None:
         ready = max(ready, draft.bench.minute(work.not_before))
-    best: tuple[int, int, int] | None = None
+    best_end: int | None = None
     chosen: tuple[int, list[int]] | None = None
-    for order, key in enumerate(draft.bench.candidates[work.key]):
-        found = _positions(draft.bookings[key], work, ready)
-        if found is None:
-            continue
-        positions, end = found
-        rank = (end, order, draft.bookings[key].booked)
-        if best is None or rank < best:
-            best, chosen = rank, (key, positions)
+    for key in draft.bench.candidates[work.key]:
+        found = _positions(draft.bookings[key], work, ready, before=best_end)
+        if found is not None:
+            positions, best_end = found
+            chosen = (key, positions)
     if chosen is None:
         draft.stuck[job.key] = work
         return
     _book(draft, job, work, *chosen)
 
 
-def _positions(bookings: Bookings, work: Work, ready: int) -> tuple[list[int], int] | None:
-    """Where the work's pieces fit best after `ready`, and when its last wait is over."""
+def _positions(
+    bookings: Bookings, work: Work, ready: int, *, before: int | None
+) -> tuple[list[int], int] | None:
+    """Where the work's pieces fit best after `ready`, and when its last wait is over; None unless `before`."""
     positions = []
     for piece in work.pieces:
         position = bookings.find(ready, piece.minutes, may_rest=piece.may_rest)
@@ -87,6 +86,8 @@ def _positions(bookings: Bookings, work: Work, ready: int) -> tuple[list[int], i
             return None
         positions.append(position)
         ready = bookings.axis.end_time(position + piece.minutes) + piece.wait_after
+        if before is not None and ready >= before:
+            return None
     return positions, ready
 
 

@@ -68,15 +68,14 @@ class Bookings:
         if at and taken[at - 1][1] > start:
             start = taken[at - 1][1]
         while True:
-            if not may_rest:
-                start = axis.in_one_go(start, minutes)
-                if start < 0:
-                    return -1
-            if start + minutes > axis.total:
+            until = taken[at][0] if at < len(taken) else axis.total
+            if until - start >= minutes:
+                fits = start if may_rest else axis.in_one_go(start, minutes)
+                if 0 <= fits <= until - minutes:
+                    return fits
+            if at == len(taken):
                 return -1
-            if at == len(taken) or start + minutes <= taken[at][0]:
-                return start
-            start = max(start, taken[at][1])
+            start = taken[at][1]
             at += 1
 
     def book(self, position: int, minutes: int) -> None:
