@@ -94,7 +94,7 @@ def _overlap(a: Letter, b: Letter) -> bool:
     """Whether two characters share a good part of the smaller one's box."""
     wide = min(a.x1, b.x1) - max(a.x0, b.x0)
     high = min(a.y1, b.y1) - max(a.y0, b.y0)
-    if wide <= 0 or high <= 0 or a.text in LIGATED and (a.x0, a.x1) == (b.x0, b.x1):
+    if wide <= 0 or high <= 0 or (a.text in LIGATED and (a.x0, a.x1) == (b.x0, b.x1)):
         return False
     smaller = min((a.x1 - a.x0) * (a.y1 - a.y0), (b.x1 - b.x0) * (b.y1 - b.y0))
     return smaller > 0 and wide * high > 0.35 * smaller
