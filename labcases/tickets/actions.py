@@ -126,7 +126,7 @@ def _draft(stage: Stage, *, by: User, now: datetime.datetime, paper: str) -> _Dr
     specification = current_specification(stage.case, stage.kind)
     if specification is None and stage.kind in SPECIFIED_STAGES:
         specification = issue_specification(case=stage.case, stage_kind=stage.kind, by=by, now=now)
-    facts = gather_facts(stage)
+    facts = gather_facts(stage, now=now)
     said = digest(facts)
     existing = (
         WorkTicket.objects.select_related("issued_by")

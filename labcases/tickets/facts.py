@@ -3,14 +3,15 @@
 import dataclasses
 import hashlib
 import json
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from decimal import Decimal
 
+from labcases.measurements.derivations import Follows
 from labcases.tickets.codes import ScanMark
 from labcases.tickets.drawing import DimensionFacts, DrawingFacts
 
 # A change of the sheet itself is a change of every ticket: raise this with it.
-SHEET = 2
+SHEET = 3
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -43,6 +44,7 @@ class LineFacts:
     formula: str
     measurable: bool
     measured: MeasuredFacts | None = None
+    spread: str = ""  # ± of some 95 in 100 about a computed target, as printed
 
     @property
     def is_of_this_patient(self) -> bool:
@@ -206,6 +208,8 @@ class TicketFacts:
     changes: tuple[str, ...] = ()
     steps: tuple[StepFacts, ...] = ()
     figures: tuple[FigureFacts, ...] = ()
+    follows: Follows = field(default_factory=Follows)
+    retention_years: int = 10
 
     @property
     def title(self) -> str:

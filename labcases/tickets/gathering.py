@@ -8,6 +8,8 @@ from django.utils import timezone
 from labcases.cases.choices import OPEN_STATES, Place
 from labcases.cases.models import Case, Return, Stage
 from labcases.cases.queries import checklist_for
+from labcases.measurements.derivations import what_follows
+from labcases.measurements.derivations.lines import COVERAGE, number
 from labcases.measurements.models import Reading, Specification
 from labcases.measurements.queries import (
     Box,
@@ -18,10 +20,10 @@ from labcases.measurements.queries import (
     revisions,
     standing_readings,
 )
-from labcases.measurements.standards import plain_standard
+from labcases.measurements.standards import plain_standard, schools_in_force
 from labcases.people.queries import laboratory
 from labcases.prosthodontics.conformity import Rule
-from labcases.prosthodontics.outline.from_figures import CANINES, DEPTHS, WIDTHS
+from labcases.prosthodontics.outline import READ
 from labcases.prosthodontics.specification import lines as core
 from labcases.prosthodontics.uncertainty import INSTRUMENTS
 from labcases.tickets.drawing import DrawingFacts
@@ -36,12 +38,16 @@ from labcases.tickets.facts import (
 )
 
 # What the arch's curve is drawn from, where it was measured on the cast.
-OF_THE_CAST = {*WIDTHS["maxillary"], *WIDTHS["mandibular"], *DEPTHS, *CANINES, "canine_eminence_depth"}
+OF_THE_CAST = frozenset(READ)
 
 
-def gather_facts(stage: Stage) -> TicketFacts:
-    """Everything that the ticket of a laboratory stage says, as it stands in the database now."""
-    case, house = stage.case, laboratory()
+def gather_facts(stage: Stage, *, now: datetime.datetime | None = None) -> TicketFacts:
+    """Everything that the ticket of a laboratory stage says, as it stands in the database now.
+
+    The day of `now`, today unless given, decides which of the laboratory's choices hold where the stage has no
+    specification of its own.
+    """
+    case, house, today = stage.case, laboratory(), timezone.localdate(now)
     issued = list(revisions(case, stage.kind)[:2])
     boxes = boxes_for(stage, issued[0] if issued else None)
     following = _next_clinic_stage(stage)
@@ -79,6 +85,10 @@ def gather_facts(stage: Stage) -> TicketFacts:
         changes=changes_in_words(*reversed(issued)) if len(issued) == 2 else (),
         steps=_steps(stage),
         figures=tuple(_figure(box) for box in boxes if box.line is None),
+        follows=what_follows(
+            stage, specification=issued[0] if issued else None, today=today, with_strips=True
+        ),
+        retention_years=schools_in_force(today).retention_years,
     )
 
 
@@ -188,6 +198,7 @@ def _line(line: core.Dimension, box: Box | None) -> LineFacts:
         formula=line.formula,
         measurable=line.measurable,
         measured=_measured(box) if box else None,
+        spread=number(COVERAGE * float(line.uncertainty)) if line.uncertainty else "",
     )
 
 

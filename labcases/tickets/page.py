@@ -1,12 +1,20 @@
 """From a ticket's facts to its page: HTML, and the style sheets it is printed with."""
 
+import datetime
+
 from django.conf import settings
 from django.template.loader import render_to_string
+from django.urls import reverse
+from django.utils import timezone
 
+from labcases.measurements.derivations import Block
+from labcases.prosthodontics.retention import keep_until
 from labcases.tickets.choices import Paper
 from labcases.tickets.drawing import draw_work
+from labcases.tickets.drawing.true_size import as_drawing, bars_view
 from labcases.tickets.facts import Imprint, TicketFacts
 from labcases.tickets.pdf import Sheet
+from labcases.tickets.true_size import true_size_sheets
 
 SIZES = {Paper.A4: "A4", Paper.LETTER: "letter"}
 READING_BOXES = 3  # as many as a figure may be taken
@@ -25,11 +33,35 @@ def ticket_html(facts: TicketFacts, imprint: Imprint) -> str:
         {
             "facts": facts,
             "imprint": imprint,
-            "arches": [(arch, draw_work(arch.drawn(facts.stage_kind))) for arch in arches],
+            "arches": [
+                (arch, draw_work(arch.drawn(facts.stage_kind)), facts.follows.of(arch.arch))
+                for arch in arches
+            ],
+            "other_blocks": _other_blocks(facts),
+            "sheets": true_size_sheets(facts),
+            "bars": as_drawing(
+                bars_view(),
+                title="Bars of 100 mm and 50 mm to check the printer with",
+                description="The long bar lies across the sheet, the short one along it.",
+            ),
+            "scale_address": f"{settings.PUBLIC_URL.rstrip('/')}{reverse('calculator', args=['printer_scale'])}",
+            "kept_until": _kept_until(facts, imprint),
             "reading_boxes": range(READING_BOXES),
             "lot_rows": range(LOT_ROWS),
         },
     )
+
+
+def _other_blocks(facts: TicketFacts) -> tuple[Block, ...]:
+    """Blocks that no arch of the specification shows: the patient's, and all where there is no specification."""
+    shown = {arch.arch for arch in facts.specification.arches} if facts.specification else set()
+    return tuple(block for block in facts.follows.blocks if block.arch not in shown)
+
+
+def _kept_until(facts: TicketFacts, imprint: Imprint) -> str:
+    printed = timezone.localdate(datetime.datetime.fromisoformat(imprint.at))
+    until = keep_until(printed, years=facts.retention_years)
+    return f"{until.day} {until:%B %Y}"
 
 
 def ticket_style() -> str:

@@ -270,3 +270,26 @@ def test_days_are_written_out(value, words):
 def test_moments_are_in_the_laboratorys_own_time():
     """London is an hour ahead of UTC on 1 July."""
     assert moment(datetime.datetime(2026, 7, 1, 22, 30, tzinfo=datetime.UTC)) == "Wed 1 Jul 2026, 23:30"
+
+
+def test_what_follows_from_the_figures_is_on_the_ticket(rims, technician):
+    cast = {"hamular_notch_width": "50", "arch_depth": "46", "canine_eminence_width": "32"}
+    entries = [entry(name, value, confirmed=True) for name, value in cast.items()]
+    record_readings(stage=rims, entries=entries, by=technician, now=NOW)
+    facts = gather_facts(fresh(rims))
+    assert "maxillary" in facts.follows.strips
+    assert any(block.title == "What this rim comes to" for block in facts.follows.of("maxillary"))
+    assert facts.retention_years == 10
+
+
+def test_a_computed_target_says_how_well_it_is_known(rims, technician):
+    """√Σu² of the pad's height, two thirds of it, 1.96 times; a figure of the standard has none."""
+    pad = entry("retromolar_pad_height_left", "9.0", arch="mandibular")
+    [taken] = record_readings(stage=rims, entries=[pad], by=technician, now=NOW)
+    lines = {
+        line.name: line for arch in gather_facts(fresh(rims)).specification.arches for line in arch.lines
+    }
+    known = [line for line in lines.values() if line.basis == "computed" and line.target is not None]
+    assert [line.name for line in known] == ["posterior_height_left"]
+    assert float(known[0].spread) == pytest.approx(1.96 * float(taken.uncertainty) * 2 / 3, abs=0.05)
+    assert not any(line.spread for line in lines.values() if line.basis == "lab standard")

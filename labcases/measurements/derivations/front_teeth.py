@@ -15,6 +15,7 @@ from labcases.prosthodontics.outline import RimOutline
 from labcases.prosthodontics.provenance import Provenance, Source
 from labcases.prosthodontics.standard import Schools
 from labcases.prosthodontics.teeth import (
+    Estimate,
     Mould,
     Wish,
     between_distal_surfaces,
@@ -91,8 +92,7 @@ def teeth_block(case: CaseFigures, shape: RimShape, moulds: Sequence[Mould]) -> 
     lines = [*_arc_line(arc), *_lower_from_upper(case, shape)]
     for each in estimate_sizes(figures) if figures else ():
         if each.rule.name != "six_width_from_canine_lines":
-            why = f"{each.steps[:1].upper()}{each.steps[1:]}; {each.rule.evidence}."
-            lines.append(derived(each.rule.label, each.value, "mm", why=why, source=each.rule.source))
+            lines.append(_as_derived(each))
     wish = wish_for(case, shape, arc)
     # Mould cards are of upper teeth; the lower ones belong to them.
     ranked, remarks = _ranked(moulds, wish) if shape.arch == "maxillary" else ((), ())
@@ -122,18 +122,24 @@ def _arc_line(arc: FrontArc | None) -> list[Derived]:
     ]
 
 
-def _lower_from_upper(case: CaseFigures, shape: RimShape) -> list[Derived]:
+def lower_six(case: CaseFigures) -> Estimate | None:
     """The lower six by the upper six that were chosen, or else by the canine lines that were marked above."""
     upper = case.value("six_anterior_width", "maxillary") or _marked_above(case)
-    if shape.arch != "mandibular" or upper is None:
-        return []
-    [estimate] = [
-        each
-        for each in estimate_sizes({"upper_six_width": upper})
-        if each.rule.name == "lower_six_from_upper"
-    ]
-    why = f"{estimate.steps[:1].upper()}{estimate.steps[1:]}; {estimate.rule.evidence}."
-    return [derived(estimate.rule.label, estimate.value, "mm", why=why, source=estimate.rule.source)]
+    if upper is None or not _is_within("upper_six_width", upper):
+        return None
+    by_rule = {each.rule.name: each for each in estimate_sizes({"upper_six_width": upper})}
+    return by_rule["lower_six_from_upper"]
+
+
+def _lower_from_upper(case: CaseFigures, shape: RimShape) -> list[Derived]:
+    estimate = lower_six(case) if shape.arch == "mandibular" else None
+    return [_as_derived(estimate)] if estimate else []
+
+
+def _as_derived(estimate: Estimate) -> Derived:
+    rule = estimate.rule
+    why = f"{estimate.steps[:1].upper()}{estimate.steps[1:]}; {rule.evidence}."
+    return derived(rule.label, estimate.value, "mm", why=why, source=rule.source)
 
 
 def _marked_above(case: CaseFigures) -> float | None:
@@ -145,11 +151,13 @@ def _face_figures(case: CaseFigures, arc: FrontArc | None) -> dict[str, float]:
     """Figures of the face that a rule can use; one out of a rule's range is left out, not refused."""
     found = {name: case.value(name) for name in FACE_FIGURES}
     found["canine_line_arc"] = arc.value if arc else None
-    return {
-        name: value
-        for name, value in found.items()
-        if value is not None and FACE_FIGURES[name][1] <= value <= FACE_FIGURES[name][2]
-    }
+    return {name: value for name, value in found.items() if value is not None and _is_within(name, value)}
+
+
+def _is_within(name: str, value: float) -> bool:
+    """Whether a rule of estimation takes this figure at all."""
+    _, low, high = FACE_FIGURES[name]
+    return low <= value <= high
 
 
 def wish_for(case: CaseFigures, shape: RimShape, arc: FrontArc | None) -> Wish:
@@ -204,4 +212,5 @@ def crown_length(case: CaseFigures, arch: str, chosen: Mould | None) -> tuple[fl
     if chosen is not None and chosen.central_length is not None:
         return float(chosen.central_length), f"of {chosen.name}"
     crown = CROWNS[arch][1]
-    return crown.length, f"of an average crown ({crown.source.words})"
+    source = f"{crown.source.citation}; {crown.source.provenance.words}"
+    return crown.length, f"of an average crown ({source})"

@@ -6,7 +6,7 @@ from decimal import Decimal
 from functools import cached_property
 
 from labcases.measurements.derivations.figures import CaseFigures
-from labcases.measurements.derivations.front_teeth import crown_length, front_arc, wish_for
+from labcases.measurements.derivations.front_teeth import crown_length, front_arc, lower_six, wish_for
 from labcases.measurements.derivations.lines import number, refusal_in_words
 from labcases.measurements.derivations.shapes import RimShape
 from labcases.prosthodontics.errors import InputError
@@ -120,6 +120,9 @@ def _widths(
             float(own) if own is not None else None,
             f"those of {chosen.name}, the nearest mould of the list",
         )
+    below = lower_six(case) if shape.arch == "mandibular" else None
+    if below is not None:
+        return below.value, central, "by the upper six"
     return arc, central, "average crowns as wide as the arc between the canine lines"
 
 

@@ -10,6 +10,7 @@ import numpy as np
 
 from labcases.prosthodontics.arch.halves import Array
 from labcases.prosthodontics.errors import InputError
+from labcases.prosthodontics.millimetres import MINUS
 from labcases.prosthodontics.outline.rim import RimOutline
 from labcases.prosthodontics.strip.toothforms import FORMS, Form, tooth_outline
 from labcases.prosthodontics.strip.unrolling import Unrolled, unroll
@@ -165,10 +166,17 @@ def _lip_lines(
 
 
 def _fit(widths: Sequence[float], canines: Mapping[str, float]) -> tuple[str, ...]:
-    """How the six front teeth stand to the canine lines, side by side."""
+    """How the six front teeth stand to the canine lines: once where both sides are alike, else side by side."""
     three = sum(widths[:3])
-    return tuple(
-        f"On the {side} three teeth take {three:.1f} mm; the canine line is {canines[side]:.1f} mm "
-        f"from the midline along the rim ({round(canines[side] - three, 1) + 0.0:+.1f} mm)."
-        for side in ("right", "left")
+    said = {side: _against(three, canines[side]) for side in ("right", "left")}
+    if said["right"] == said["left"]:
+        return (f"On either side {said['left']}",)
+    return tuple(f"On the {side} {words}" for side, words in said.items())
+
+
+def _against(three: float, canine: float) -> str:
+    spare = round(canine - three, 1) + 0.0
+    return (
+        f"three teeth take {three:.1f} mm; the canine line is {canine:.1f} mm from the midline along the rim "
+        f"({f'{spare:+.1f}'.replace('-', MINUS)} mm)."
     )

@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass
 
-from labcases.prosthodontics.arch import ArchForm, CastMeasurements, arch_from_cast
+from labcases.prosthodontics.arch import ArchForm, CastMeasurements, SideMeasurements, arch_from_cast
 from labcases.prosthodontics.errors import InputError
 from labcases.prosthodontics.outline.from_figures import cast_from_figures, missing_figures
 from labcases.prosthodontics.provenance import Provenance, Source
@@ -24,8 +24,14 @@ class Crest:
     """An arch form with its canine points, mm from the midline, and in words whose it is."""
 
     form: ArchForm
-    canine: float
+    canine_left: float
+    canine_right: float
     words: str
+
+    @property
+    def canine(self) -> float:
+        """Half the width between the canine points, mm."""
+        return (self.canine_left + self.canine_right) / 2
 
 
 def crest_for(facts: DrawingFacts) -> Crest:
@@ -37,7 +43,8 @@ def crest_for(facts: DrawingFacts) -> Crest:
         crest = _crest(cast, FROM_THE_CAST, corrected=facts.corrected)
     except InputError:
         return nominal_crest(facts.arch)
-    too_large = 2 * cast.left.half_width > WIDEST_MM or cast.left.depth > DEEPEST_MM
+    width = cast.left.half_width + cast.right.half_width
+    too_large = width > WIDEST_MM or cast.left.depth > DEEPEST_MM
     return nominal_crest(facts.arch) if too_large else crest
 
 
@@ -50,5 +57,9 @@ def nominal_crest(arch: str) -> Crest:
 
 
 def _crest(cast: CastMeasurements, words: str, *, corrected: bool = False) -> Crest:
-    canine = cast.left.canine_half_width or 0.3 * cast.left.half_width
-    return Crest(arch_from_cast(cast, corrected=corrected), min(canine, 0.88 * cast.left.half_width), words)
+    form = arch_from_cast(cast, corrected=corrected)
+    return Crest(form, _canine(cast.left), _canine(cast.right), words)
+
+
+def _canine(side: SideMeasurements) -> float:
+    return min(side.canine_half_width or 0.3 * side.half_width, 0.88 * side.half_width)

@@ -79,22 +79,31 @@ def rim_from(facts: DrawingFacts) -> Rim:
 
 
 def _plan(facts: DrawingFacts, drawn: dict[str, float], crest: Crest) -> RimPlan:
-    front, back = SULCUS_TO_CREST[facts.arch]
+    front, left, right = _depths(facts)
     return RimPlan(
         arch=facts.arch,
         crest=crest.form,
         anterior_width=drawn["anterior_width"],
         posterior_width=drawn["posterior_width"],
-        canine_left=crest.canine,
-        canine_right=crest.canine,
+        canine_left=crest.canine_left,
+        canine_right=crest.canine_right,
         labial_offset=drawn["labial_offset"] if facts.arch == "maxillary" else None,
         papilla_reference=papilla_point(facts.papilla_reference),
-        papilla_behind_crest=PAPILLA_BEHIND_CREST,
+        papilla_behind_crest=float(facts.cast.get("papilla_behind_crest", PAPILLA_BEHIND_CREST)),
         labial_inclination=drawn["labial_inclination"],
         heights=CrestHeights(
             anterior=max(drawn["anterior_height"] - front, 4.0),
-            posterior_left=max(drawn["posterior_height_left"] - back, 3.0),
-            posterior_right=max(drawn["posterior_height_right"] - back, 3.0),
+            posterior_left=max(drawn["posterior_height_left"] - left, 3.0),
+            posterior_right=max(drawn["posterior_height_right"] - right, 3.0),
         ),
         posterior_end_angle=drawn["posterior_end_angle"],
     )
+
+
+def _depths(facts: DrawingFacts) -> tuple[float, float, float]:
+    """From the sulcus to the crest in front, at the left and at the right molars: as read, or the usual ones."""
+    front, back = SULCUS_TO_CREST[facts.arch]
+    names = ("sulcus_to_crest", "posterior_sulcus_to_crest_left", "posterior_sulcus_to_crest_right")
+    usual = (front, back, back)
+    read = [float(facts.cast.get(name, depth)) for name, depth in zip(names, usual, strict=True)]
+    return read[0], read[1], read[2]

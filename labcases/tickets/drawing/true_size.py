@@ -8,8 +8,7 @@ import numpy as np
 from labcases.prosthodontics.outline import RimOutline, on_paper
 from labcases.prosthodontics.strip import Strip
 from labcases.prosthodontics.teeth import to_universal
-from labcases.tickets.drawing.labels import BODY_LINE, tag
-from labcases.tickets.drawing.lettering import BODY, text_width, wrapped
+from labcases.tickets.drawing.labels import tag
 from labcases.tickets.drawing.marks import (
     CENTRE,
     EDGE,
@@ -21,14 +20,13 @@ from labcases.tickets.drawing.marks import (
     Point,
     Stroke,
     View,
-    Words,
     line,
     path,
 )
 
 RIM_NAME, STRIP_NAME = "Rim from above", "Tooth-outline strip"
 FRONT, SIDES, BEHIND = 7.0, 11.0, 6.0
-OVER_STRIP, UNDER_STRIP, BESIDE_STRIP = 6.0, 6.0, 13.0
+OVER_STRIP, UNDER_STRIP, BESIDE_STRIP = 6.0, 6.0, 15.0
 CUT_MARK, CUT_GAP = 3.0, 0.8
 LONG_BAR, SHORT_BAR = 100, 50
 BARS_WIDTH = LONG_BAR + 34.0
@@ -163,7 +161,7 @@ def _carried_on(corner: np.ndarray, inner: np.ndarray) -> np.ndarray:
 
 def _lip_name(name: str, end: np.ndarray) -> Group:
     words = {"resting": "rest", "smiling": "smile"}[name]
-    return tag(float(end[0]) + 1.2, float(end[1]) + 1.2, words, anchor="start")
+    return tag(float(end[0]) + CUT_MARK + 0.8, float(end[1]) + 1.2, words, anchor="start")
 
 
 def _beyond(end: np.ndarray, arch: str) -> Point:
@@ -203,19 +201,6 @@ def bars_view() -> View:
     return View("", 0, 0, BARS_WIDTH, bottom + 1.5, (Group(strokes=tuple(strokes)), *named))
 
 
-def notes_view(rows: Iterable[str], *, width: float) -> View:
-    """Sentences one below the other, each in lines no wider than `width`."""
-    words, y = [], 0.0
-    for row in rows:
-        for text in wrapped(row, BODY, width=width):
-            y += BODY_LINE
-            words.append(Words(0, y - 1.0, text, BODY))
-        y += 1.2
-    group = Group(words=tuple(words), boxes=tuple(each.box for each in words))
-    return View("", 0, 0, width, y, (group,))
-
-
 def as_drawing(view: View, *, title: str, description: str) -> Drawing:
     """One view as a drawing of its own, as wide and high as it is."""
-    named = max((text_width(view.name, BODY, bold=True), view.width))
-    return Drawing(round(named, 3), round(view.height, 3), title, description, (view,))
+    return Drawing(round(view.width, 3), round(view.height, 3), title, description, (view,))

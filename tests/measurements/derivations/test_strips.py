@@ -62,6 +62,13 @@ def test_a_lower_strip_takes_no_upper_mould():
     assert made.resting_lip is None
 
 
+def test_lower_teeth_are_drawn_by_the_upper_ones_that_are_known():
+    """Upper six / 1.30 (ratios 1.29 to 1.31, seen in an abstract index): 46 mm above, 35.38 mm below."""
+    made = strip_for(*cast("mandibular"), *MARKS, arch=lower)
+    assert made.six_width == Decimal("35.38")
+    assert "by the upper six" in made.notes[0]
+
+
 def test_lip_lines_are_those_read_on_the_rim_in_the_mouth():
     read = [
         reading("rim_display_at_rest", "1.5", arch="maxillary"),
