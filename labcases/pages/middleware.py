@@ -3,10 +3,14 @@
 from collections.abc import Callable
 
 from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect
 
 from labcases.pages.refusing import refusal_page
+from labcases.people.actions.once import earlier_answer
 from labcases.people.refusals import Refused
 
+# What a page answers that found nothing to do: gone, no longer so, not possible any more.
+LEFT_UNDONE = (404, 409, 422)
 Answer = Callable[[HttpRequest], HttpResponse]
 
 CONTENT_POLICY = "; ".join(
@@ -36,6 +40,22 @@ def page_headers(get_response: Answer) -> Answer:
         # Also keeps a signed-out browser's Back button from showing a case.
         response.headers.setdefault("Cache-Control", "no-store")
         return response
+
+    return answer
+
+
+def second_sending(get_response: Answer) -> Answer:
+    """A form sent twice leads to its first answer, also where the first sending left nothing to do for the second."""
+
+    def answer(request: HttpRequest) -> HttpResponse:
+        response = get_response(request)
+        if request.method != "POST" or response.status_code not in LEFT_UNDONE:
+            return response
+        key = request.POST.get("one_time_key", "")
+        if not key or not request.user.is_authenticated:
+            return response
+        first = earlier_answer(key=key, user=request.user)
+        return redirect(first) if first else response
 
     return answer
 

@@ -62,7 +62,6 @@ def test_a_stage_is_finished_once(technician, times):
     assert (stage.state, stage.version) == ("done", form["version"] + 1)
 
 
-@pytest.mark.xfail(strict=True, reason="the bench's page looks at the stage before it looks at the key")
 @pytest.mark.parametrize("times", TIMES)
 def test_work_is_sent_back_once_from_the_bench(technician, times):
     stage = stage_at_work(by=technician, kind=StageKind.MASTER_CAST)
@@ -92,9 +91,6 @@ def out_for_try_in(person):
     return case, form
 
 
-@pytest.mark.xfail(
-    strict=True, reason="the office's page looks at the form's choices before it looks at the key"
-)
 @pytest.mark.parametrize("times", TIMES)
 def test_work_is_sent_back_once_from_the_office(times):
     case, form = out_for_try_in(ClinicianFactory())

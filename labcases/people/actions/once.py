@@ -17,15 +17,23 @@ def do_once(*, key: str, user: User, act: Callable[[], str]) -> str:
         raise Refused(
             "This page is from an earlier version of the program. Load it again and repeat your entry."
         )
-    digest = hashlib.sha256(f"{user.pk}:{key}".encode(errors="replace")).hexdigest()
     try:
         with transaction.atomic():
-            taken = OneTimeKey.objects.create(key=digest, user=user)
+            taken = OneTimeKey.objects.create(key=digest_of(key, user), user=user)
             taken.answer = act()
             taken.save(update_fields=["answer"])
     except IntegrityError:
-        first = OneTimeKey.objects.filter(key=digest).first()
+        first = earlier_answer(key=key, user=user)
         if first is None:
             raise
-        return first.answer
+        return first
     return taken.answer
+
+
+def earlier_answer(*, key: str, user: User) -> str | None:
+    """Where the answer of a form with this key led, or None while it has none."""
+    return OneTimeKey.objects.filter(key=digest_of(key, user)).values_list("answer", flat=True).first()
+
+
+def digest_of(key: str, user: User) -> str:
+    return hashlib.sha256(f"{user.pk}:{key}".encode(errors="replace")).hexdigest()
