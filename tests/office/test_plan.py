@@ -142,8 +142,10 @@ def test_a_pin_is_taken_off_and_set(client):
     person, case = skilled("arrangement"), arrangement()
     post(client, "office:plan_give", stage=ticked(case), to=person.pk)
     made = stage(case, StageKind.TOOTH_ARRANGEMENT)
+    assert "Let it move" in client.get(reverse("office:plan")).content.decode()
     assert post(client, "office:plan_pin", made.pk, pinned="no").status_code == 302
     assert not PlannedWork.objects.get().pinned
+    assert "Keep it there" in client.get(reverse("office:plan")).content.decode()
     post(client, "office:plan_pin", made.pk, pinned="yes")
     assert PlannedWork.objects.get().pinned
 

@@ -67,6 +67,18 @@ class Standing:
         return not self.is_late and slack is not None and slack < AT_RISK_MINUTES
 
     @property
+    def is_pinned(self) -> bool:
+        """Whether proposals leave it where it is: given by hand, and not begun."""
+        if self.stage.assignee_id is None or self.is_begun:
+            return False
+        planned = getattr(self.stage, "planned_work", None)
+        return planned is None or planned.pinned or planned.person_id != self.stage.assignee_id
+
+    @property
+    def may_be_pinned(self) -> bool:
+        return self.stage.assignee_id is not None and not self.is_begun and not self.is_pinned
+
+    @property
     def is_begun(self) -> bool:
         return self.stage.state != StageState.WAITING
 
