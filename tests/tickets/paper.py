@@ -100,7 +100,7 @@ def _overlap(a: Letter, b: Letter) -> bool:
     return smaller > 0 and wide * high > 0.35 * smaller
 
 
-def unseen(pdf: bytes, *, dpi: int = 110) -> list[Letter]:
+def unseen(pdf: bytes, *, dpi: int = 130) -> list[Letter]:
     """Characters that the file holds but the print does not show, as when something is cut off."""
     paper, scale = Paper(pdf), dpi / 25.4
     lost = []
@@ -113,6 +113,6 @@ def unseen(pdf: bytes, *, dpi: int = 110) -> list[Letter]:
                 top, bottom = int(letter.y0 * scale), int(letter.y1 * scale) + 2
                 left, right = int(letter.x0 * scale), int(letter.x1 * scale) + 2
                 patch = image[max(top, 0) : bottom, max(left, 0) : right]
-                if not patch.size or patch.min() > 170:
+                if not patch.size or patch.min() > 215:
                     lost.append(letter)
     return lost
