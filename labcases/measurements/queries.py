@@ -10,6 +10,7 @@ from labcases.cases.models import Case, Stage
 from labcases.measurements.choices import Verdict
 from labcases.measurements.models import (
     LabStandard,
+    Mould,
     MouldList,
     PrescribedDimension,
     Reading,
@@ -94,6 +95,13 @@ def specifications_of(case: Case) -> QuerySet[Specification]:
 
 def current_specification(case: Case, stage_kind: str) -> Specification | None:
     return revisions(case, stage_kind).first()
+
+
+def lines_in_force(case: Case, stage_kind: str) -> list[SpecificationLine]:
+    """The lines of the current specification of a stage, each with its standard at hand; in one read."""
+    current = case.specifications.filter(stage_kind=stage_kind).order_by("-revision").values("pk")[:1]
+    found = SpecificationLine.objects.filter(specification=current).order_by("position")
+    return list(found.select_related("specification__standard"))
 
 
 def pure_line(line: SpecificationLine) -> core.Dimension:
@@ -181,11 +189,24 @@ class Finding:
         return self.kind == Verdict.OUTSIDE
 
 
-def boxes_for(stage: Stage, specification: Specification | None) -> list[Box]:
-    """The figures to take at a stage, in order of entry: what its specification asks, then the catalogue's own."""
-    readings = list(
-        stage.case.readings.select_related("by", "line", "superseded_by", "stage").order_by(*IN_ORDER)
-    )
+def every_reading(case: Case) -> list[Reading]:
+    """All readings of a case, the corrected ones too, in the order of its stages, the oldest first."""
+    return list(case.readings.select_related("by", "line", "superseded_by", "stage").order_by(*IN_ORDER))
+
+
+def those_standing(readings: Iterable[Reading]) -> list[Reading]:
+    """Those of `every_reading` that no correction superseded."""
+    return [reading for reading in readings if not hasattr(reading, "superseded_by")]
+
+
+def boxes_for(
+    stage: Stage, specification: Specification | None, *, readings: list[Reading] | None = None
+) -> list[Box]:
+    """The figures to take at a stage, in order of entry: what its specification asks, then the catalogue's own.
+
+    `readings` are all of the case, read here unless given.
+    """
+    readings = every_reading(stage.case) if readings is None else readings
     asked = [(line.name, line.arch, line) for line in specification.lines.all()] if specification else []
     asked = [(name, arch, line) for name, arch, line in asked if line.measurable and name in QUANTITIES]
     named = {(name, arch) for name, arch, _ in asked}
@@ -250,7 +271,16 @@ def earlier_mould_lists() -> QuerySet[MouldList]:
     return counted.order_by("-number")[1:]
 
 
+def moulds_at_hand() -> tuple[teeth.Mould, ...]:
+    """The moulds of the current list, in one read."""
+    newest = MouldList.objects.order_by("-number").values("pk")[:1]
+    return _plain(Mould.objects.filter(list=newest).order_by("position"))
+
+
 def plain_moulds(stored: MouldList | None) -> tuple[teeth.Mould, ...]:
     """The moulds of a list as the core takes them, in their order; none where there is no list."""
-    rows = stored.moulds.all() if stored else ()
+    return _plain(stored.moulds.all()) if stored else ()
+
+
+def _plain(rows: Iterable[Mould]) -> tuple[teeth.Mould, ...]:
     return tuple(teeth.Mould(row.name, *(getattr(row, name) for name in MOULD_FIGURES)) for row in rows)

@@ -40,7 +40,7 @@ def test_a_waiting_stage_shows_its_specification_and_one_start_button(client, te
 
     assert response.content.decode().count(f'action="{reverse("bench:start", args=[stage.pk])}"') == 1
     assert boxes(response) == set()
-    assert "Anterior height target 21.0 mm limits 20.0 to 22.0" in text(response)
+    assert "Anterior height target 21.0 mm ± 0.7 limits 20.0 to 22.0" in text(response)
     assert "Case number on cast and paper compared" in text(response)
 
 

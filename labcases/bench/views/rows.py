@@ -10,6 +10,7 @@ from django.forms import BoundField
 from labcases.bench.forms import SheetForm
 from labcases.cases.choices import Arches
 from labcases.measurements.choices import Verdict
+from labcases.measurements.derivations.lines import COVERAGE, number
 from labcases.measurements.queries import Box
 from labcases.pages.templatetags.trade import UNIT_SIGNS, mm
 from labcases.prosthodontics.uncertainty import INSTRUMENTS
@@ -25,6 +26,11 @@ def figure(value: Decimal, unit: str, *, places: int | None = None) -> str:
     text = plain(value, unit, places=places)
     sign = UNIT_SIGNS.get(unit, unit)
     return f"{text}{sign}" if sign in ("°", "") else f"{text} {sign}"
+
+
+def spread(line: Any) -> str:
+    """± of some 95 in 100 about a computed target, in its unit; a target that is set has none."""
+    return f" ± {number(COVERAGE * float(line.uncertainty))}" if line.uncertainty else ""
 
 
 def limits(line: Any) -> str:
@@ -65,7 +71,9 @@ class Row:
     def target(self) -> str:
         if self.line is None:
             return ""
-        return self.line.wording if self.line.target is None else figure(self.line.target, self.line.unit)
+        if self.line.target is None:
+            return self.line.wording
+        return f"{figure(self.line.target, self.line.unit)}{spread(self.line)}"
 
     @property
     def is_wording(self) -> bool:
@@ -141,12 +149,14 @@ class Row:
 
 @dataclass(frozen=True)
 class Part:
-    """One arch, or the patient: rows that the stage asks for, further ones, and the drawing that shows them."""
+    """One arch, or the patient: rows that the stage asks for, further ones, the drawing that shows them, and what
+    follows from them."""
 
     arch: str
     rows: tuple[Row, ...]
     further: tuple[Row, ...] = ()
     drawing: Any = None
+    follows: tuple[Any, ...] = ()
 
     @property
     def further_are_in_use(self) -> bool:

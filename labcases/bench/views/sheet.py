@@ -10,11 +10,19 @@ from django.views.decorators.http import require_safe
 
 from labcases.bench.forms import SheetForm
 from labcases.bench.views.drawings import drawings_of
+from labcases.bench.views.followings import followings
 from labcases.bench.views.rows import Part, parts_of
 from labcases.cases.choices import Place, StageState
 from labcases.cases.queries import checklist_for, events_of, returns_of, stages_of
 from labcases.cases.rules import may_be_started
-from labcases.measurements.queries import boxes_for, changes_between, findings, revisions
+from labcases.measurements.queries import (
+    SPECIFIED_STAGES,
+    boxes_for,
+    changes_between,
+    every_reading,
+    findings,
+    revisions,
+)
 from labcases.pages.answers import page
 from labcases.pages.drafts import draft
 from labcases.pages.gates import for_laboratory, stage_or_404
@@ -53,16 +61,17 @@ def sheet_page(
 
 def sheet_context(request: HttpRequest, stage: Any, form: SheetForm | None = None) -> dict[str, Any]:
     case = stage.case
-    issued = list(revisions(case, stage.kind)[:2])
+    issued = list(revisions(case, stage.kind)[:2]) if stage.kind in SPECIFIED_STAGES else []
     specification = issued[0] if issued else None
-    boxes = form.all_boxes if form else boxes_for(stage, specification)
+    readings = every_reading(case)
+    boxes = form.all_boxes if form else boxes_for(stage, specification, readings=readings)
     steps = form.steps if form else _steps_of(stage)
     ticket = current_ticket(stage)
     if form is None and stage.state == StageState.IN_PROGRESS:
         form = SheetForm(initial=_remembered(request, stage), boxes=boxes, steps=steps)
-    drawings = drawings_of(specification, boxes)
+    drawings, follows = drawings_of(specification, boxes), followings(stage, specification, readings)
     parts = [
-        replace(part, drawing=drawings.get(part.arch))
+        replace(part, drawing=drawings.get(part.arch), follows=follows.pop(part.arch, ()))
         for part in parts_of(case.arch_names, specification, boxes, form)
     ]
     return {
@@ -71,6 +80,7 @@ def sheet_context(request: HttpRequest, stage: Any, form: SheetForm | None = Non
         "specification": specification,
         "changes": changes_between(issued[1], specification) if len(issued) > 1 else [],
         "parts": parts,
+        "follows": [each for of_arch in follows.values() for each in of_arch],
         "form": form,
         "ticket": ticket,
         "paper_is_old": ticket is not None and ticket.specification != specification,

@@ -4,12 +4,11 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
+from labcases.cases.models import Stage
 from labcases.measurements.models import Reading, SpecificationLine
 from labcases.measurements.queries import figures_of
 from labcases.prosthodontics.specification.basis import Figure
 from labcases.prosthodontics.standard import Schools
-
-Lines = Iterable[SpecificationLine]
 
 
 @dataclass(frozen=True)
@@ -19,7 +18,7 @@ class CaseFigures:
     readings: Sequence[Reading]
     lines: Sequence[SpecificationLine]
     schools: Schools
-    stage_pk: int
+    stage: Stage
 
     @cached_property
     def _by_arch(self) -> dict[str, dict[str, Figure]]:
@@ -45,18 +44,16 @@ class CaseFigures:
 
     def taken_here(self, name: str, arch: str) -> Reading | None:
         """The figure taken at this very stage."""
-        here = [
-            each for each in self.readings if self._is(each, name, arch) and each.stage_id == self.stage_pk
-        ]
-        return here[-1] if here else None
+        return self._last(each for each in self._same(name, arch) if each.stage_id == self.stage.pk)
 
     def taken_before(self, name: str, arch: str) -> Reading | None:
         """The last figure of the same name from an earlier stage or visit."""
-        others = [
-            each for each in self.readings if self._is(each, name, arch) and each.stage_id != self.stage_pk
-        ]
-        return others[-1] if others else None
+        here = self.stage.position
+        return self._last(each for each in self._same(name, arch) if each.stage.position < here)
+
+    def _same(self, name: str, arch: str) -> list[Reading]:
+        return [each for each in self.readings if each.quantity == name and each.arch == arch]
 
     @staticmethod
-    def _is(reading: Reading, name: str, arch: str) -> bool:
-        return reading.quantity == name and reading.arch == arch
+    def _last(readings: Iterable[Reading]) -> Reading | None:
+        return next(reversed(list(readings)), None)

@@ -14,11 +14,10 @@ from labcases.measurements.derivations.lines import Block
 from labcases.measurements.derivations.settings import articulator_block
 from labcases.measurements.derivations.shapes import RimShape, rim_block, shape_of
 from labcases.measurements.derivations.strips import ToothStrip, strip_of
-from labcases.measurements.models import Reading, Specification
+from labcases.measurements.models import Reading, Specification, SpecificationLine
 from labcases.measurements.queries import (
-    current_mould_list,
-    current_specification,
-    plain_moulds,
+    lines_in_force,
+    moulds_at_hand,
     standing_readings,
 )
 from labcases.measurements.standards import schools_in_force, schools_of
@@ -78,23 +77,25 @@ def what_follows(
     """
     if stage.kind not in TOLD_AT:
         return Follows()
-    made_to = specification if stage.kind in SCHOOLS_AT and specification else _rims_of(stage)
-    schools = schools_of(made_to.standard) if made_to else schools_in_force(today)
+    lines = _lines(stage, specification)
+    schools = schools_of(lines[0].specification.standard) if lines else schools_in_force(today)
     case = CaseFigures(
         readings=tuple(standing_readings(stage.case) if readings is None else readings),
-        lines=tuple(made_to.lines.all()) if made_to else (),
+        lines=lines,
         schools=schools,
-        stage_pk=stage.pk,
+        stage=stage,
     )
-    moulds = plain_moulds(current_mould_list()) if stage.kind in DRAWN_AT else ()
+    wants_moulds = stage.kind == StageKind.TOOTH_ARRANGEMENT or (with_strips and stage.kind in DRAWN_AT)
+    moulds = moulds_at_hand() if wants_moulds else ()
     found = _gathered(stage, case, moulds, now)
     return replace(found, strips=_strips(case, found.shapes, moulds)) if with_strips else found
 
 
-def _rims_of(stage: Stage) -> Specification | None:
-    """The specification of the rims, which later stages stand on."""
-    late = stage.kind == StageKind.TOOTH_ARRANGEMENT
-    return current_specification(stage.case, StageKind.OCCLUSION_RIMS) if late else None
+def _lines(stage: Stage, specification: Specification | None) -> tuple[SpecificationLine, ...]:
+    """The lines that the work is made to: the stage's own, or those of the rims on which teeth are arranged."""
+    if stage.kind == StageKind.TOOTH_ARRANGEMENT:
+        return tuple(lines_in_force(stage.case, StageKind.OCCLUSION_RIMS))
+    return tuple(specification.lines.all()) if specification else ()
 
 
 def _gathered(

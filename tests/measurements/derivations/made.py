@@ -9,7 +9,7 @@ from labcases.measurements.models import Reading, SpecificationLine
 from labcases.prosthodontics.quantities import quantity
 from labcases.prosthodontics.standard import Schools
 
-HERE, EARLIER = 1, 2
+HERE, EARLIER = 2, 1
 UPPER_CAST = {
     "hamular_notch_width": "50",
     "arch_depth": "46",
@@ -53,7 +53,7 @@ TARGETS = {
 def reading(name, value, *, arch="", u="0", stage=EARLIER, kind="master_cast"):
     taken = Reading(quantity=name, arch=arch, value=Decimal(value), uncertainty=Decimal(u))
     taken.unit = quantity(name).unit
-    taken.stage = Stage(pk=stage, kind=kind, visit=1)
+    taken.stage = Stage(pk=stage, kind=kind, visit=1, position=stage)
     return taken
 
 
@@ -73,7 +73,8 @@ def lines(arch, *, uncertainty=None, **changes):
 
 def case(*readings, specified=None, schools=None):
     specified = lines("maxillary") + lines("mandibular") if specified is None else specified
-    return CaseFigures(readings=list(readings), lines=specified, schools=schools or Schools(), stage_pk=HERE)
+    here = Stage(pk=HERE, kind="occlusion_rims", visit=1, position=HERE)
+    return CaseFigures(readings=list(readings), lines=specified, schools=schools or Schools(), stage=here)
 
 
 def measured(arch="maxillary", *, u="0.1", kind="occlusion_rims", **values):

@@ -95,6 +95,11 @@ def test_a_dimension_taken_again_is_held_against_its_earlier_self(now, e_n, word
     assert line.label == "Anterior height since occlusion rims"
 
 
+def test_what_a_later_stage_took_is_no_earlier_self():
+    later = reading("anterior_height", "25", arch="maxillary", u="0.1", stage=3, kind="jaw_relation")
+    assert not any("since" in line.label for line in checked(*measured(anterior_height="22"), later).lines)
+
+
 def test_without_a_known_uncertainty_no_change_is_told():
     before = reading("anterior_height", "22", arch="maxillary")
     assert checked(before, *measured(u="0", anterior_height="25")).lines == ()
