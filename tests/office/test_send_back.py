@@ -23,7 +23,14 @@ def at_try_in(manager):
 
 def asked(case, stage, **changes):
     to = case.stages.get(kind=StageKind.TOOTH_ARRANGEMENT)
-    return {"to": to.pk, "cause": "appearance", "note": "", "version": stage.version, **changes}
+    return {
+        "to": to.pk,
+        "cause": "appearance",
+        "note": "",
+        "stage": stage.pk,
+        "version": stage.version,
+        **changes,
+    }
 
 
 def test_only_managers_see_it(client):
@@ -68,5 +75,28 @@ def test_a_case_with_nothing_to_go_back_to_says_so(client, manager):
     case = case_now()
     content = client.get(reverse("office:send_back", args=[case.number])).content.decode()
     assert "There is nothing to go back to" in content
-    assert post(client, "office:send_back", case.number, to="1", cause="late", version=1).status_code == 422
+    assert (
+        post(
+            client,
+            "office:send_back",
+            case.number,
+            stage=case.current_stage_id,
+            to="1",
+            cause="late",
+            version=1,
+        ).status_code
+        == 422
+    )
     assert not case.returns.exists()
+
+
+def test_a_page_of_the_stage_before_is_a_conflict_though_both_have_the_same_version(client, manager):
+    case, stage = at_try_in(manager)
+    sent = asked(case, stage)
+    post(client, "office:send_back", case.number, **sent)
+    case.refresh_from_db()
+    now_at = case.current_stage
+    to = case.stages.get(kind=StageKind.OCCLUSION_RIMS)
+    old = {**sent, "to": to.pk, "version": now_at.version}
+    assert post(client, "office:send_back", case.number, **old).status_code == 409
+    assert case.returns.count() == 1

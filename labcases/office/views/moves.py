@@ -10,6 +10,7 @@ from django.views.decorators.http import require_http_methods, require_POST
 
 from labcases.cases.actions import crossings
 from labcases.cases.actions.dates import set_dates
+from labcases.cases.actions.guards import case_conflict
 from labcases.cases.actions.intake import cancel_case
 from labcases.cases.actions.moves import skip_stage
 from labcases.cases.choices import OPEN_STATES, Place
@@ -97,6 +98,8 @@ def record_clinic(request: HttpRequest, number: str) -> HttpResponse:
 def send_back(request: HttpRequest, number: str) -> HttpResponse:
     case = case_or_404(request, number)
     stage, places = stage_to_return_from(case), stages_to_return_to(case)
+    if request.method == "POST" and request.POST.get("stage") != (str(stage.pk) if stage else ""):
+        return once(request, lambda: _overtaken(case))
     form = SendBackForm(request.POST or None, stages=places)
 
     def act() -> str:
@@ -116,6 +119,11 @@ def send_back(request: HttpRequest, number: str) -> HttpResponse:
 
     answer = answer_form(request, form, act) if places else None
     return answer or _shown(request, "office/send_back.html", form, case=case, stage=stage, places=places)
+
+
+def _overtaken(case: Any) -> str:
+    """The case stands at another stage than the form is of. Versions would not tell: every stage begins at 1."""
+    raise case_conflict(case)
 
 
 @require_http_methods(["GET", "HEAD", "POST"])

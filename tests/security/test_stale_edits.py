@@ -1,0 +1,74 @@
+"""The same form is open twice. Whoever sends it second is told so: nothing is written over, and
+what they typed is there to be read."""
+
+import html
+
+import pytest
+from django.db import transaction
+
+from tests.pages.test_permissions import TABLE
+from tests.security.browsing import Form
+from tests.security.filling import filled, rows, send, typed_in
+
+pytestmark = pytest.mark.django_db
+
+# Why the second form is no conflict.
+NO_EDIT = {
+    "calculator": "keeps nothing",
+    "office:new_case": "makes a case of its own",
+    "clinic:new_case": "makes a case of its own",
+    "office:person_new": "makes a person of their own",
+    "office:practice_new": "makes a practice of its own",
+    "office:tickets": "prints the same papers again",
+    "bench:ticket": "prints the same paper again",
+    "bench:draft": "keeps what one person typed for that person alone",
+    "bench:tick": "sets one tick to what its sender saw: set twice, it is set",
+    "sign_in": "is no row's",
+    "sign_out": "is no row's",
+}
+EDITS = sorted(route for route, row in TABLE.items() if "POST" in row.methods and route not in NO_EDIT)
+
+
+def changes_something(form: Form) -> bool:
+    return form.route not in NO_EDIT and not (form.button and form.button[0] == "look")
+
+
+@pytest.fixture
+def edits(forms):
+    return [(person, form) for person, form in forms if changes_something(form)]
+
+
+def test_every_edit_was_found_on_a_page(edits):
+    assert sorted({form.route for _, form in edits}) == EDITS
+
+
+def test_whoever_sends_the_same_form_second_is_told_so(edits, clients, site):
+    wrong = []
+    for person, form in edits:
+        with transaction.atomic():
+            wrong += [
+                f"{form.address} as {person}: {fault}"
+                for fault in overtaken(form, clients[person], site, person)
+            ]
+            transaction.set_rollback(True)
+    assert not wrong, "\n".join(wrong)
+
+
+def overtaken(form: Form, client, site, person) -> list[str]:
+    first = send(site.client(person), form, filled(form), key="first")
+    if first.status_code != 302:
+        return [f"the first was not taken: {first.status_code} {_errors(first)}"]
+    before, sent = rows(), filled(form)
+    second = send(client, form, sent, key="second")
+    text = html.unescape(second.content.decode())
+    faults = [f"the second: {second.status_code}"] if second.status_code != 409 else []
+    faults += [f"lost {value!r}" for value in typed_in(form, sent) if value not in text.replace("<br>", "\n")]
+    after = rows()
+    faults += [f"wrote {label}" for label in after if after[label] != before[label]]
+    return faults
+
+
+def _errors(answer) -> str:
+    text = answer.content.decode()
+    start = text.find("error-summary")
+    return " ".join(html.unescape(text[start : start + 900]).split()) if start >= 0 else ""
