@@ -7,7 +7,7 @@ from django.db import transaction
 
 from labcases.cases.actions.guards import lock_laboratory, locked, log, require_not_cancelled, stage_conflict
 from labcases.cases.choices import Act, CaseKind, StageKind, StageState
-from labcases.cases.models import ChecklistStep, PathStep, Stage, Step
+from labcases.cases.models import Case, ChecklistStep, PathStep, Stage, Step
 from labcases.cases.queries import checklist_for, path_for
 from labcases.people.access import may_manage, works_in_laboratory
 from labcases.people.models import User
@@ -16,28 +16,34 @@ from labcases.people.refusals import Conflict, NotAllowed, Refused
 
 @transaction.atomic
 def tick_step(*, step: Step, by: User, now: datetime.datetime) -> None:
-    _set_tick(step, by=by, now=now, done=True)
+    _set_tick(_case_at_work(step.stage, by), step, by=by, now=now, done=True)
 
 
 @transaction.atomic
 def untick_step(*, step: Step, by: User, now: datetime.datetime) -> None:
-    _set_tick(step, by=by, now=now, done=False)
+    _set_tick(_case_at_work(step.stage, by), step, by=by, now=now, done=False)
 
 
 @transaction.atomic
 def tick_all_steps(*, stage: Stage, by: User, now: datetime.datetime) -> None:
+    case = _case_at_work(stage, by)
     for step in stage.steps.filter(done_at__isnull=True):
-        _set_tick(step, by=by, now=now, done=True)
+        _set_tick(case, step, by=by, now=now, done=True)
 
 
-def _set_tick(step: Step, *, by: User, now: datetime.datetime, done: bool) -> None:
-    """Set one tick while its stage is at work; a tick that is already as wanted stays as it is."""
+def _case_at_work(stage: Stage, by: User) -> Case:
+    """The stage's case, locked; steps are ticked by the laboratory and only while the stage is at work."""
     if not works_in_laboratory(by):
         raise NotAllowed("Only the laboratory ticks its steps.")
-    case = locked(step.stage.case_id)
+    case = locked(stage.case_id)
     require_not_cancelled(case)
-    if not Stage.objects.filter(pk=step.stage_id, state=StageState.IN_PROGRESS).exists():
-        raise stage_conflict(step.stage)
+    if not Stage.objects.filter(pk=stage.pk, state=StageState.IN_PROGRESS).exists():
+        raise stage_conflict(stage)
+    return case
+
+
+def _set_tick(case: Case, step: Step, *, by: User, now: datetime.datetime, done: bool) -> None:
+    """Set one tick; one that is already as wanted stays as it is."""
     changed = Step.objects.filter(pk=step.pk, done_at__isnull=done).update(
         done_at=now if done else None, done_by=by if done else None
     )
