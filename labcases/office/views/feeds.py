@@ -45,4 +45,3 @@ def my_calendar(request: HttpRequest) -> HttpResponse:
     address = settings.PUBLIC_URL + reverse("calendar_feed", args=[feed.token]) if feed else ""
     context = {"feed": feed, "address": address, "is_practice": request.user.is_clinician}
     return page(request, "office/plan/my_calendar.html", context)
-

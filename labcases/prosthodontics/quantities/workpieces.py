@@ -304,7 +304,8 @@ RIM_DIMENSIONS: tuple[Quantity, ...] = (
         how="Flexible rule or caliper laid along the wax.",
         stages=RIMS_AND_RELATION,
         arches=BOTH,
-        cannot_be=("5", "55"),
+        # 45 mm of height on a face at 135° measure 63.6 mm along it.
+        cannot_be=("5", "64"),
         unusual=("14", "32"),
     ),
     entry(
