@@ -14,6 +14,7 @@ from labcases.measurements.rules import OCCLUSION, REST, plain_figure
 from labcases.pages.chairside import FIGURE, GROUPS, NOT_STATED, FigureGroup
 from labcases.pages.fields import FigureField
 from labcases.prosthodontics.specification.lines import with_unit
+from labcases.prosthodontics.standard import Schools
 from labcases.prosthodontics.uncertainty import instruments_for
 
 # The scatter between repeats is what the freeway space is known by; everything else is read once.
@@ -51,6 +52,8 @@ RECORD_GROUPS = (
     ),
     *GROUPS,
 )
+# Where schools differ about what a figure means, the group says which one this laboratory follows.
+SCHOOL_OF = {"plane": "tragus_point", "marks": "canine_line", "protrusion": "protrusive_record"}
 # What a stage is mostly there for stands open; the rest is one tap away.
 OPEN_AT = {
     StageKind.PRELIMINARY_IMPRESSIONS: ("lip",),
@@ -79,7 +82,7 @@ class ChairGroup:
         return self.boxes[0].quantity.unit
 
 
-def groups_at(stage_kind: str, boxes: Sequence[Box]) -> list[ChairGroup]:
+def groups_at(stage_kind: str, boxes: Sequence[Box], schools: Schools) -> list[ChairGroup]:
     """The stage's boxes by group, each box once; what no group names comes last, by unit."""
     open_here = OPEN_AT.get(StageKind(stage_kind), ())
     by_name = {box.quantity.name: box for box in boxes}
@@ -87,8 +90,14 @@ def groups_at(stage_kind: str, boxes: Sequence[Box]) -> list[ChairGroup]:
     for group in RECORD_GROUPS:
         here = tuple(by_name.pop(name) for name in group.names if name in by_name)
         if here:
-            found.append(ChairGroup(replace(group, folded=group.key not in open_here), here))
+            told = replace(group, folded=group.key not in open_here, hint=_hint(group, schools))
+            found.append(ChairGroup(told, here))
     return found + _others(by_name.values())
+
+
+def _hint(group: FigureGroup, schools: Schools) -> str:
+    school = SCHOOL_OF.get(group.key)
+    return f"{group.hint} {schools.sentence(school)}" if school else group.hint
 
 
 def _others(boxes: Iterable[Box]) -> list[ChairGroup]:

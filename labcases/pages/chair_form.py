@@ -61,8 +61,9 @@ class ChairForm(forms.Form):
         self.stage, self.case, self.today = stage, stage.case, today
         self.stages = stages_of(self.case)
         self.readings = standing_readings(self.case)
-        self.groups = groups_at(stage.kind, boxes_for(stage, None))
-        self.usual = schools_in_force(today).freeway_range
+        self.schools = schools_in_force(today)
+        self.groups = groups_at(stage.kind, boxes_for(stage, None), self.schools)
+        self.usual = self.schools.freeway_range
         self.arches = self.case.arch_names if self._has_rims else ()
         self.dimensions = prescribed_for(self.case, RIMS) if self.arches else {}
         self.unusual: list[str] = []
@@ -174,14 +175,23 @@ class ChairForm(forms.Form):
     def freeway(self) -> Freeway | None:
         if not self.asks_for_freeway:
             return None
-        return freeway_worked_out(self._typed(REST), self._typed(OCCLUSION), usual=self.usual)
+        shown, wanted = self._display
+        too_long = shown - wanted if shown is not None and wanted is not None else None
+        rest, occlusion = self._typed(REST), self._typed(OCCLUSION)
+        return freeway_worked_out(rest, occlusion, usual=self.usual, too_long=too_long)
 
     @property
     def display(self) -> str:
+        shown, wanted = self._display
+        return display_in_words(shown, wanted, self._made)
+
+    @property
+    def _display(self) -> tuple[Decimal | None, Decimal | None]:
+        """What the rim shows at rest and what was wanted, as far as either is known."""
         shown, wanted = self._typed(DISPLAY), self._typed(DISPLAY_WANTED)
         taken = [each.value for each in self.readings if each.quantity == DISPLAY_WANTED]
         aim = wanted[0] if wanted else round(taken[-1], 2) if taken else None
-        return display_in_words(shown[0] if shown else None, aim, self._made)
+        return shown[0] if shown else None, aim
 
     @property
     def guidance(self) -> tuple[Guidance, ...]:
@@ -190,7 +200,10 @@ class ChairForm(forms.Form):
             return ()
         lip = self._typed("upper_lip_length")
         return guidance_for(
-            age=self.case.patient_age, sex=self.case.patient_sex, lip_length=lip[0] if lip else None
+            age=self.case.patient_age,
+            sex=self.case.patient_sex,
+            lip_length=lip[0] if lip else None,
+            first=self.schools.display_guidance,
         )
 
     def _typed(self, name: str) -> tuple[Decimal, ...]:

@@ -20,12 +20,13 @@ from labcases.measurements.actions.readings import Entry
 from labcases.measurements.models import Reading
 from labcases.measurements.queries import prescribed_for, standing_readings
 from labcases.measurements.rules import plain_figure
+from labcases.measurements.standards import schools_in_force
 from labcases.pages.chairside import FIGURE, GROUPS, NAMES, NOT_STATED, arch_of, figure_fields, newest_of
 from labcases.pages.fields import FigureField
 from labcases.people.models import User
 from labcases.people.queries import active_practices, prescribers
 from labcases.prosthodontics.errors import LabCasesError
-from labcases.prosthodontics.guidance import SEXES, Guidance, display_guidance
+from labcases.prosthodontics.guidance import KEYS, SEXES, Guidance, display_guidance
 from labcases.prosthodontics.quantities import ARCHES, quantity, read_figure
 from labcases.prosthodontics.specification.lines import figure, with_unit
 from labcases.prosthodontics.specification.rims import PRESCRIBABLE
@@ -241,6 +242,7 @@ class PrescriptionForm(forms.Form):
             age=self["patient_age"].value(),
             sex=self["patient_sex"].value(),
             lip_length=self[FIGURE + "upper_lip_length"].value(),
+            first=schools_in_force(self.today).display_guidance,
         )
 
     # ---- what is right and what is not ----
@@ -417,8 +419,13 @@ class PrescriptionForm(forms.Form):
         )
 
 
-def guidance_for(*, age: object, sex: object, lip_length: object) -> tuple[Guidance, ...]:
-    """Published display figures for what was typed; what can't be read yet is left out, never guessed."""
+def guidance_for(
+    *, age: object, sex: object, lip_length: object, first: str = KEYS[0]
+) -> tuple[Guidance, ...]:
+    """Published display figures for what was typed; what can't be read yet is left out, never guessed.
+
+    `first` is the laboratory's choice of the table that stands first.
+    """
     typed_age = str(age or "").strip()
     years = int(typed_age) if typed_age.isascii() and typed_age.isdigit() and len(typed_age) < 4 else None
     try:
@@ -426,6 +433,7 @@ def guidance_for(*, age: object, sex: object, lip_length: object) -> tuple[Guida
             years if years is not None and years <= 120 else None,
             str(sex) if sex in SEXES else None,
             _lip_length(lip_length),
+            first=first,
         )
     except LabCasesError:
         return ()

@@ -11,6 +11,7 @@ from django.utils import timezone
 from django.views.decorators.http import require_GET
 
 from labcases.cases.numbers import CaseNumberError
+from labcases.measurements.standards import schools_in_force
 from labcases.pages.answers import page
 from labcases.pages.gates import ticket_or_404
 from labcases.pages.prescription import guidance_for
@@ -78,6 +79,7 @@ def display_guidance(request: HttpRequest) -> HttpResponse:
         age=request.GET.get("patient_age"),
         sex=request.GET.get("patient_sex"),
         lip_length=request.GET.get("figure_upper_lip_length"),
+        first=schools_in_force(timezone.localdate()).display_guidance,
     )
     template, fragment = "pages/prescription/guidance.html", "pages/prescription/_guidance.html"
     return page(request, template, {"guidance": guidance}, fragment=fragment)

@@ -1,6 +1,6 @@
 """What follows from figures typed on a clinic record, for the clinician to look at before anything is sent."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 
@@ -9,7 +9,7 @@ from labcases.prosthodontics.errors import LabCasesError
 from labcases.prosthodontics.millimetres import format_millimetres
 from labcases.prosthodontics.provenance import Source
 from labcases.prosthodontics.specification.lines import with_unit
-from labcases.prosthodontics.vertical import FreewaySpace, RimChange, mean_of, rim_changes
+from labcases.prosthodontics.vertical import FreewaySpace, RimChange, mean_of, rim_changes_beside
 from labcases.prosthodontics.vertical.freeway import (
     EVIDENCE,
     FREEWAY_SOURCE,
@@ -20,17 +20,35 @@ from labcases.prosthodontics.vertical.freeway import (
 )
 from labcases.prosthodontics.vertical.hinge import DISTANCE_SOURCE, HINGE_DISTANCES, HINGE_SOURCE
 
+HALF_A_TENTH = 0.05
 # The rim in front as it was measured when it left the laboratory, by arch and name.
 Made = Mapping[tuple[str, str], Decimal]
 
 
 @dataclass(frozen=True)
 class Step:
-    """What the lower rim gets at one region, in words, with the region's distance from the hinge axis in mm."""
+    """What a rim gets at one region, in words, with the region's distance from the hinge axis in mm.
+
+    `upper` is empty where the upper rim stays. `spread`: ± of some 95 in 100, mm.
+    """
 
     region: str
     distance: float
     words: str
+    upper: str = ""
+    spread: Decimal = Decimal(0)
+
+
+@dataclass(frozen=True)
+class Way:
+    """One way to the space that is aimed at: which rim changes, and by how much where."""
+
+    title: str
+    steps: tuple[Step, ...]
+
+    @property
+    def changes_both(self) -> bool:
+        return any(step.upper for step in self.steps)
 
 
 @dataclass(frozen=True)
@@ -48,13 +66,17 @@ class Mean:
 
 @dataclass(frozen=True)
 class Freeway:
-    """The freeway space with its range, and what the lower rim would change to come to the middle of the range."""
+    """The freeway space with its range, and what the rims would change to come to the middle of the range.
+
+    `steps` are those of the lower rim alone; `others` are the further ways there.
+    """
 
     space: FreewaySpace
     rest: Mean
     occlusion: Mean
     usual: tuple[Decimal, Decimal]
     steps: tuple[Step, ...]
+    others: tuple[Way, ...] = ()
     evidence: tuple[tuple[str, str, Source], ...] = EVIDENCE
     sources: tuple[Source, ...] = (IDENTITY_SOURCE, FREEWAY_SOURCE, SKIN_MARK_SOURCE)
     step_sources: tuple[Source, ...] = (HINGE_SOURCE, DISTANCE_SOURCE)
@@ -99,18 +121,41 @@ class Freeway:
 
 
 def freeway_worked_out(
-    rest: Sequence[Decimal], occlusion: Sequence[Decimal], *, usual: tuple[Decimal, Decimal]
+    rest: Sequence[Decimal],
+    occlusion: Sequence[Decimal],
+    *,
+    usual: tuple[Decimal, Decimal],
+    too_long: Decimal | None = None,
 ) -> Freeway | None:
-    """From one to three readings of each (mm); None where one of the two is missing."""
+    """From one to three readings of each (mm); None where one of the two is missing.
+
+    `too_long`: by how much the upper rim shows more at rest than was wanted, where that is known.
+    """
     if not rest or not occlusion:
         return None
     space = freeway_from(rest, occlusion, usual=usual)
-    aim = sum(usual, Decimal(0)) / 2
+    aim = float(sum(usual, Decimal(0)) / 2)
+    lower = _steps(space, aim, upper=0.0)
+    others = tuple(way for way in _other_ways(space, aim, too_long) if way.steps)
+    return Freeway(space, _mean(rest), _mean(occlusion), usual, lower, others)
+
+
+def _other_ways(space: FreewaySpace, aim: float, too_long: Decimal | None) -> Iterator[Way]:
+    change = space.value - aim
+    if too_long:
+        title = "If the upper rim is brought to the display that was wanted"
+        yield Way(title, _steps(space, aim, upper=-float(too_long)))
+    if abs(change) >= HALF_A_TENTH:
+        yield Way("If the lower rim stays and the upper one changes", _steps(space, aim, upper=change))
+
+
+def _steps(space: FreewaySpace, aim: float, *, upper: float) -> tuple[Step, ...]:
+    """Nothing where the jaw would have to open further than it is long."""
     try:
-        changes = rim_changes(freeway=space.value, wanted=float(aim))
+        changes = rim_changes_beside(freeway=space.value, wanted=aim, upper=upper)
     except LabCasesError:
-        changes = ()
-    return Freeway(space, _mean(rest), _mean(occlusion), usual, tuple(map(_step, changes)))
+        return ()
+    return tuple(_step(change, space.u, changes_upper=bool(upper)) for change in changes)
 
 
 def _mean(values: Sequence[Decimal]) -> Mean:
@@ -122,11 +167,21 @@ def _tenths(value: float) -> Decimal:
     return round(Decimal(str(value)), 1) + 0
 
 
-def _step(change: RimChange) -> Step:
-    amount = _tenths(change.lower)
+def _step(change: RimChange, u: float, *, changes_upper: bool) -> Step:
+    distance = HINGE_DISTANCES[change.region]
+    return Step(
+        change.region,
+        distance,
+        _in_words(change.lower),
+        upper=_in_words(change.upper) if changes_upper else "",
+        spread=_tenths(1.96 * u * distance / HINGE_DISTANCES["incisor"]),
+    )
+
+
+def _in_words(change: float) -> str:
+    amount = _tenths(change)
     more_or_less = "more" if amount > 0 else "less"
-    words = f"{with_unit(abs(amount), 'mm')} {more_or_less}" if amount else "as it is"
-    return Step(change.region, HINGE_DISTANCES[change.region], words)
+    return f"{with_unit(abs(amount), 'mm')} {more_or_less}" if amount else "as it is"
 
 
 def display_in_words(shown: Decimal | None, wanted: Decimal | None, made: Made) -> str:

@@ -67,6 +67,7 @@ PRAJAPATI_LIP_LENGTH: dict[str, tuple[Row, ...]] = {
 }
 KARACHI_FEMALE = ("2.93", "1.57")
 
+KEYS = ("age", "sex", "lip_length")
 DENTATE = "Mean of a group of dentate people; single patients lie millimetres to either side."
 YOUNG = "Mean of a mostly young sample; it can't be added to the mean of an age group."
 OVERLAP = "The printed classes overlap here; both means are shown."
@@ -85,18 +86,26 @@ class Guidance:
 
 
 def display_guidance(
-    age: int | None = None, sex: str | None = None, lip_length: Decimal | None = None
+    age: int | None = None,
+    sex: str | None = None,
+    lip_length: Decimal | None = None,
+    *,
+    first: str = "age",
 ) -> tuple[Guidance, ...]:
     """What publications give for this age in whole years, sex and length of the upper lip (mm), each by
     itself.
 
     Nothing is extrapolated: outside a table's classes it says nothing. Lip lengths between two classes are
-    rounded to whole millimetres, halves up. Raises `InputError` for a sex or an age that no table could
-    mean.
+    rounded to whole millimetres, halves up. `first`, one of `KEYS`, says which tables stand first; the others
+    follow, since their means cannot be added. Raises `InputError` for a sex or an age that no table could mean.
     """
     _check(age, sex)
+    if first not in KEYS:
+        raise InputError("first", first, ", ".join(KEYS))
     lip = None if lip_length is None else int(lip_length.quantize(Decimal(1), rounding=ROUND_HALF_UP))
-    return (*_taught(), *_by_age(age, sex), *_by_sex(sex), *_by_lip(lip, sex))
+    tables = {"age": _by_age(age, sex), "sex": _by_sex(sex), "lip_length": _by_lip(lip, sex)}
+    ordered = sorted(KEYS, key=lambda key: key != first)
+    return (*_taught(), *(each for key in ordered for each in tables[key]))
 
 
 def rows_for(table: Sequence[Row], key: int) -> list[Row]:

@@ -15,6 +15,7 @@ from labcases.pages.chair_figures import (
     standing_values,
 )
 from labcases.prosthodontics.quantities import quantities_for, quantity
+from labcases.prosthodontics.standard import Schools
 from tests.factories.measurements import ReadingFactory
 
 
@@ -30,19 +31,21 @@ def box(name, standing=None):
 
 @pytest.mark.parametrize("stage", sorted(CLINIC_STAGES))
 def test_every_figure_of_a_clinic_stage_is_asked_for_once(stage):
-    asked = [each.quantity.name for group in groups_at(stage, boxes_at(stage)) for each in group.boxes]
+    asked = [
+        each.quantity.name for group in groups_at(stage, boxes_at(stage), Schools()) for each in group.boxes
+    ]
     assert sorted(asked) == sorted(kind.name for kind in quantities_for(stage=stage, taken_by="clinic"))
 
 
 @pytest.mark.parametrize("stage", sorted(CLINIC_STAGES))
 def test_what_is_read_with_one_instrument_has_one_unit(stage):
-    for group in groups_at(stage, boxes_at(stage)):
+    for group in groups_at(stage, boxes_at(stage), Schools()):
         assert len({each.quantity.unit for each in group.boxes}) == 1
 
 
 def test_something_stands_open_at_every_clinic_stage_of_a_delivered_path():
     for stage in CLINIC_STAGES:
-        assert any(not group.group.folded for group in groups_at(stage, boxes_at(stage))), stage
+        assert any(not group.group.folded for group in groups_at(stage, boxes_at(stage), Schools())), stage
 
 
 def test_no_figure_belongs_to_two_groups():
@@ -51,12 +54,14 @@ def test_no_figure_belongs_to_two_groups():
 
 
 def test_a_figure_that_no_group_names_still_has_a_box():
-    groups = groups_at("try_in", [box("anterior_height")])
+    groups = groups_at("try_in", [box("anterior_height")], Schools())
     assert [each.quantity.name for group in groups for each in group.boxes] == ["anterior_height"]
 
 
 def test_which_way_a_sign_counts_stands_beside_the_box():
-    group = next(each for each in groups_at("try_in", boxes_at("try_in")) if each.group.key == "mouth")
+    group = next(
+        each for each in groups_at("try_in", boxes_at("try_in"), Schools()) if each.group.key == "mouth"
+    )
     assert "patient's left" in fields_of(group)["figure_midline_deviation"].help_text
 
 
@@ -66,7 +71,7 @@ def test_only_what_differs_from_what_stands_is_an_entry():
         quantity="vertical_dimension_rest", arch="", repeats=["68.0", "68.5"], value=Decimal("68.25")
     )
     here = box("vertical_dimension_rest", standing)
-    [group] = groups_at("jaw_relation", [here])
+    [group] = groups_at("jaw_relation", [here], Schools())
     first, second, third = names_of(here)
     same = {first: Decimal("68"), second: Decimal("68.5"), third: None}
     assert standing_values(here) == (Decimal("68.0"), Decimal("68.5"))
@@ -74,3 +79,14 @@ def test_only_what_differs_from_what_stands_is_an_entry():
     more = same | {third: Decimal("68.1")}
     assert entry_of(here, group, more).values == (Decimal("68"), Decimal("68.5"), Decimal("68.1"))
     assert entry_of(here, group, {}) is None
+
+
+def test_where_schools_differ_the_boxes_say_which_one_is_followed():
+    schools = Schools(tragus_point="inferior", canine_line="tip", protrusive_record="5")
+    hints = {
+        each.group.key: each.group.hint
+        for each in groups_at("jaw_relation", boxes_at("jaw_relation"), schools)
+    }
+    assert "inferior border" in hints["plane"]
+    assert "the tip of the canine" in hints["marks"]
+    assert "5 mm" in hints["protrusion"]

@@ -1,6 +1,7 @@
 import pytest
 from django.urls import reverse
 
+from tests.factories.measurements import LabStandardFactory
 from tests.factories.people import ClinicianFactory
 
 pytestmark = pytest.mark.django_db
@@ -21,3 +22,10 @@ def test_the_fragment_holds_the_means_with_their_sources(client):
 def test_asked_for_plainly_it_is_a_whole_page(client):
     client.force_login(ClinicianFactory())
     assert "<html" in client.get(URL, ASKED).content.decode()
+
+
+def test_the_table_that_the_laboratory_chose_stands_first(client):
+    client.force_login(ClinicianFactory())
+    LabStandardFactory(schools={"display_guidance": "lip_length"})
+    content = client.get(URL, ASKED).content.decode()
+    assert content.index("upper lip 21 to 25 mm") < content.index("age 60 and over")

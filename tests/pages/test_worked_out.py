@@ -28,6 +28,31 @@ def test_rest_68_and_occlusion_66_5_leave_1_5_below_the_range_and_take_1_5_off_t
     assert steps["molar"] == "0.9 mm less"
 
 
+def test_each_step_is_as_uncertain_as_the_space_at_its_distance():
+    # Single readings: u = 1.43 at the incisors, ± 2.8; × 50 / 88 at the molars.
+    spreads = {step.region: step.spread for step in worked("68.0", "66.5").steps}
+    assert (spreads["incisor"], spreads["molar"]) == (Decimal("2.8"), Decimal("1.6"))
+
+
+def test_the_upper_rim_alone_is_a_further_way():
+    [way] = worked("68.0", "66.5").others
+    incisor = next(step for step in way.steps if step.region == "incisor")
+    assert (incisor.upper, incisor.words) == ("1.5 mm less", "as it is")
+
+
+def test_a_rim_that_shows_too_much_is_shortened_first_and_the_lower_one_takes_the_rest():
+    # 1.5 mm less in all at the incisors; the upper rim shows 1.0 mm too much, so 0.5 mm are left for the lower one.
+    values = [Decimal("68.0")], [Decimal("66.5")]
+    both, _ = freeway_worked_out(*values, usual=USUAL, too_long=Decimal("1.0")).others
+    incisor = next(step for step in both.steps if step.region == "incisor")
+    assert (incisor.upper, incisor.words) == ("1.0 mm less", "0.5 mm less")
+    assert "display" in both.title
+
+
+def test_a_space_in_the_middle_leaves_no_further_way():
+    assert worked("68", "65").others == ()
+
+
 def test_a_space_above_the_range_adds_to_the_lower_rim():
     found = worked("70", "65")
     assert found.standing.startswith("above")

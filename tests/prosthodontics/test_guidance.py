@@ -10,6 +10,7 @@ from labcases.prosthodontics.errors import InputError
 from labcases.prosthodontics.guidance import (
     DA_MOTTA,
     KARACHI,
+    KEYS,
     PRAJAPATI,
     SEXES,
     VIG_BRUNDO_GROUPS,
@@ -130,3 +131,14 @@ def test_every_figure_comes_with_source_and_caution(
     single = [display_guidance(age=age, sex=sex), display_guidance(sex=sex, lip_length=lip)]
     # No joint table exists: asking for more never changes what one key alone says.
     assert {each for part in single for each in part} == set(found)
+
+
+def test_the_table_that_a_laboratory_prefers_stands_first() -> None:
+    known = {"age": 71, "sex": "male", "lip_length": Decimal(22)}
+    labels = {first: [each.label for each in display_guidance(**known, first=first)] for first in KEYS}
+    assert labels["age"][1] == "age 60 and over"
+    assert labels["sex"][1] == "male"
+    assert labels["lip_length"][1].startswith("upper lip")
+    assert sorted(labels["age"]) == sorted(labels["sex"]) == sorted(labels["lip_length"])
+    with pytest.raises(InputError, match="first"):
+        display_guidance(first="shoe_size")

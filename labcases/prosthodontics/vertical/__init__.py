@@ -8,6 +8,7 @@ from labcases.prosthodontics.vertical.hinge import (
     opening_angle,
     pin_change,
     rim_changes,
+    rim_changes_beside,
 )
 
 __all__ = [
@@ -20,4 +21,5 @@ __all__ = [
     "opening_angle",
     "pin_change",
     "rim_changes",
+    "rim_changes_beside",
 ]

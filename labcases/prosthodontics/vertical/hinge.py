@@ -72,6 +72,25 @@ def rim_changes(
     return tuple(changes)
 
 
+def rim_changes_beside(
+    *, freeway: float, wanted: float, upper: float, distances: Mapping[str, float] = HINGE_DISTANCES
+) -> tuple[RimChange, ...]:
+    """As `rim_changes`, where the upper rim changes by `upper` mm at the incisors for a reason of its own.
+
+    That may be the display: what it gives or takes, the lower rim takes or gives on top of the freeway space.
+    """
+    if "incisor" not in distances:
+        raise InputError("distances", ", ".join(distances), "a distance for the incisors among them")
+    at = distances["incisor"]
+    parts = {"upper": upper, "lower": freeway - wanted - upper}
+    return tuple(
+        RimChange(
+            region, **{rim: change_at(far, gap=gap, gap_distance=at) + 0.0 for rim, gap in parts.items()}
+        )
+        for region, far in distances.items()
+    )
+
+
 def pin_change(pin: float, *, pin_distance: float, distance: float) -> float:
     """What a change of the incisal pin (mm) means at `distance` mm from the hinge axis: pin × d / d_pin."""
     _check_distance(pin_distance)
