@@ -21,6 +21,7 @@ from labcases.prosthodontics.vertical.freeway import (
 from labcases.prosthodontics.vertical.hinge import DISTANCE_SOURCE, HINGE_DISTANCES, HINGE_SOURCE
 
 HALF_A_TENTH = 0.05
+STAYS = "as it is"
 # The rim in front as it was measured when it left the laboratory, by arch and name.
 Made = Mapping[tuple[str, str], Decimal]
 
@@ -38,6 +39,13 @@ class Step:
     upper: str = ""
     spread: Decimal = Decimal(0)
 
+    @property
+    def both(self) -> str:
+        """What either rim gets; a rim that stays is left out."""
+        rims = (("upper", self.upper), ("lower", self.words))
+        said = [f"{rim} {words}" for rim, words in rims if words not in ("", STAYS)]
+        return ", ".join(said) or STAYS
+
 
 @dataclass(frozen=True)
 class Way:
@@ -45,10 +53,6 @@ class Way:
 
     title: str
     steps: tuple[Step, ...]
-
-    @property
-    def changes_both(self) -> bool:
-        return any(step.upper for step in self.steps)
 
 
 @dataclass(frozen=True)
@@ -181,7 +185,7 @@ def _step(change: RimChange, u: float, *, changes_upper: bool) -> Step:
 def _in_words(change: float) -> str:
     amount = _tenths(change)
     more_or_less = "more" if amount > 0 else "less"
-    return f"{with_unit(abs(amount), 'mm')} {more_or_less}" if amount else "as it is"
+    return f"{with_unit(abs(amount), 'mm')} {more_or_less}" if amount else STAYS
 
 
 def display_in_words(shown: Decimal | None, wanted: Decimal | None, made: Made) -> str:

@@ -38,6 +38,7 @@ def test_the_upper_rim_alone_is_a_further_way():
     [way] = worked("68.0", "66.5").others
     incisor = next(step for step in way.steps if step.region == "incisor")
     assert (incisor.upper, incisor.words) == ("1.5 mm less", "as it is")
+    assert incisor.both == "upper 1.5 mm less"
 
 
 def test_a_rim_that_shows_too_much_is_shortened_first_and_the_lower_one_takes_the_rest():
