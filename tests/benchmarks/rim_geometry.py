@@ -28,6 +28,7 @@ from labcases.prosthodontics.outline import (
 from labcases.prosthodontics.specification.rims import specify_rims
 from labcases.prosthodontics.standard import HOUSE_STANDARD
 from labcases.prosthodontics.strip import tooth_strip
+from labcases.tickets.drawing.true_size import rim_view
 
 ROUNDS = 60
 FIGURES = {
@@ -73,6 +74,11 @@ def specification_with_drawing() -> object:
     return lines, made.ring, made.stations, views
 
 
+def true_size() -> object:
+    """The outline with everything that is drawn around it on the sheet at true size."""
+    return rim_view(outline())
+
+
 def strip() -> object:
     """The tooth-outline strip of a rim that stands already."""
     return tooth_strip(STANDING, widths=(8.5, 6.5, 7.5, 7.0, 7.0), length=10.5, face_height=14)
@@ -86,6 +92,7 @@ def volume() -> float:
 STANDING = outline()
 MEASURED: dict[str, tuple[Callable[[], object], float | None]] = {
     "outline at true size": (outline, 20.0),
+    "drawn at true size": (true_size, 20.0),
     "specification with drawing": (specification_with_drawing, 5.0),
     "tooth-outline strip": (strip, None),
     "volume of wax": (volume, None),
