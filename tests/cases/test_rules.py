@@ -165,6 +165,19 @@ def test_stages_to_repeat_are_each_once_in_path_order_and_end_where_the_work_was
     assert kinds_to_repeat(way, to=way[3], last=way[4]) == ["occlusion_rims", "jaw_relation"]
 
 
+def test_what_was_already_done_twice_is_repeated_once():
+    way = stages(
+        ("master_cast", "done"),
+        ("record_base", "done"),
+        ("occlusion_rims", "returned"),
+        ("record_base", "done"),
+        ("occlusion_rims", "done"),
+        ("jaw_relation", "waiting"),
+    )
+    again = kinds_to_repeat(way, to=way[0], last=way[5])
+    assert again == ["master_cast", "record_base", "occlusion_rims", "jaw_relation"]
+
+
 PLACES = [
     ("clinic", "laboratory", Location.CLINIC, Location.TO_LABORATORY),
     ("clinic", "laboratory", Location.TO_CLINIC, Location.TO_LABORATORY),
