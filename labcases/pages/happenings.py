@@ -79,7 +79,8 @@ def _finished(event: Event, people: People) -> str:
 def _sent_back(event: Event, people: People) -> str:
     cause = event.after.get("cause", "")
     words = ReturnCause(cause).label if cause in ReturnCause.values else ""
-    return f"{words}. Back to {_stage_name(event.after.get('to')).lower()}, visit {event.after.get('visit')}"
+    went = f"{words}. Back to {_stage_name(event.after.get('to')).lower()}, visit {event.after.get('visit')}"
+    return ". ".join(filter(None, [event.after.get("outcome", "").rstrip("."), went]))
 
 
 def _assigned(event: Event, people: People) -> str:

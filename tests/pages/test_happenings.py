@@ -47,6 +47,12 @@ def words(act, *, after=None, before=None, people=()):
             {},
             "Rim too high or too low. Back to occlusion rims, visit 2",
         ),
+        (
+            Act.SENT_BACK,
+            {"to": "occlusion_rims", "cause": "rim_height", "visit": 2, "outcome": "Speech is thick."},
+            {},
+            "Speech is thick. Rim too high or too low. Back to occlusion rims, visit 2",
+        ),
         (Act.ASSIGNED, {"assignee": None}, {}, "To nobody"),
         (Act.ASSIGNED, {"assignee": 999_999}, {}, "To somebody who has left"),
         (Act.ASSIGNED, {"pinned": True}, {}, "Stays where it is in every proposal"),

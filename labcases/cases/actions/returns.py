@@ -61,6 +61,8 @@ def send_back(
         completed_at=None,
         location=_location_after_return(case),
     )
+    # What a finished stage came to was told when it was finished.
+    found = {"outcome": outcome} if outcome and outcome != stage.outcome else {}
     log(
         case,
         Act.SENT_BACK,
@@ -68,7 +70,13 @@ def send_back(
         now=now,
         stage=stage,
         before={"state": stage.state},
-        after={"to": to.kind, "cause": cause, "visit": visit, "again": [str(kind) for kind in kinds]},
+        after={
+            "to": to.kind,
+            "cause": cause,
+            "visit": visit,
+            "again": [str(kind) for kind in kinds],
+            **found,
+        },
         reason=note.strip(),
     )
     return record

@@ -89,6 +89,7 @@ def test_the_stages_to_repeat_become_the_next_visit_and_history_stays(case, at_t
         "cause": "midline",
         "visit": 2,
         "again": ["tooth_arrangement", "try_in"],
+        "outcome": "Midline off",
     }
 
 
