@@ -5,8 +5,17 @@ import datetime
 import numpy as np
 
 from labcases.measurements.derivations.figures import CaseFigures
-from labcases.measurements.derivations.lines import Block, Derived, as_given, derived, number
+from labcases.measurements.derivations.lines import (
+    Block,
+    Derived,
+    as_given,
+    derived,
+    listed,
+    name_of,
+    number,
+)
 from labcases.measurements.derivations.shapes import RimShape
+from labcases.prosthodontics.arch import ArchForm
 from labcases.prosthodontics.materials import expected_shrinkage, polymer_batch, schedule
 from labcases.prosthodontics.materials.curing import CYCLE_SOURCE
 from labcases.prosthodontics.materials.gypsum import RATIO_SOURCE as GYPSUM_SOURCE
@@ -46,38 +55,44 @@ def base_block(case: CaseFigures, shape: RimShape) -> Block:
     """How much material a record base takes, from the crest's length, the sulcus' depth and the thickness."""
     volume = _base_volume(case, shape)
     if volume is None:
-        return Block(title=TITLE, arch=shape.arch)
+        return Block(title=TITLE, arch=shape.arch, remarks=_base_needs(case, shape))
     value, why = volume
     line = derived("Material for the base, about", value / 1000, "cm³", why=why, source=BASE_SOURCE)
-    return Block(title=TITLE, arch=shape.arch, lines=(line,), remarks=(MATERIAL_FIRST,))
+    return Block(title=TITLE, arch=shape.arch, lines=(line,), remarks=(shape.curve_in_words, MATERIAL_FIRST))
+
+
+def _base_needs(case: CaseFigures, shape: RimShape) -> tuple[str, ...]:
+    """What to measure on the cast before the amount can be told."""
+    depth = () if case.value("sulcus_to_crest", shape.arch) is not None else ("sulcus_to_crest",)
+    names = [name_of(name).lower() for name in (*shape.missing, *depth)]
+    return (
+        (f"To tell how much material the base takes, measure on the cast: {listed(names)}.",) if names else ()
+    )
 
 
 def _base_volume(case: CaseFigures, shape: RimShape) -> tuple[float, str] | None:
     """Volume in mm³ and why: palate or ridge, and a flange as deep as the sulcus along the crest."""
-    outline, depth = shape.outline, case.value("sulcus_to_crest", shape.arch)
-    palatal = "base_thickness_palate" if shape.arch == "maxillary" else "base_thickness_lingual"
-    thick = case.target(palatal, shape.arch)
-    if outline is None or depth is None or thick is None or thick.target is None:
+    crest, depth = shape.crest, case.value("sulcus_to_crest", shape.arch)
+    upper = shape.arch == "maxillary"
+    thick = case.target("base_thickness_palate" if upper else "base_thickness_lingual", shape.arch)
+    if crest is None or depth is None or thick is None or thick.target is None:
         return None
-    thickness = float(thick.target)
-    crest = outline.plan.crest.arc_length()
-    if shape.arch == "maxillary":
-        inside = float(_area_inside(shape))
-        volume = thickness * (inside + crest * depth)
+    thickness, length = float(thick.target), crest.arc_length()
+    if upper:
+        inside = _area_inside(crest)
+        volume = thickness * (inside + length * depth)
         parts = f"palate {number(inside / 100)} cm² and a flange {number(depth)} mm deep"
     else:
-        volume = thickness * 2 * crest * depth
+        volume = thickness * 2 * length * depth
         parts = f"a flange {number(depth)} mm deep on either side"
     return (
         volume,
-        f"{parts} along {number(crest)} mm of crest, {number(thickness)} mm thick; trimmings come on top.",
+        f"{parts} along {number(length)} mm of crest, {number(thickness)} mm thick; trimmings come on top.",
     )
 
 
-def _area_inside(shape: RimShape) -> float:
+def _area_inside(crest: ArchForm) -> float:
     """Area between the crest and the line through its ends, mm²."""
-    assert shape.outline is not None
-    crest = shape.outline.plan.crest
     s = np.linspace(-crest.side_length("right"), crest.side_length("left"), 201)
     x, y = crest.trace(s)[0].T
     return float(abs(np.trapezoid(y, x)))

@@ -16,7 +16,7 @@ from labcases.measurements.derivations.lines import (
     number,
     refusal_in_words,
 )
-from labcases.prosthodontics.arch import MODELS
+from labcases.prosthodontics.arch import MODELS, ArchForm, arch_from_cast
 from labcases.prosthodontics.errors import InputError
 from labcases.prosthodontics.materials.wax import (
     SHEET_SOURCE,
@@ -29,6 +29,7 @@ from labcases.prosthodontics.materials.wax import (
 from labcases.prosthodontics.outline import (
     READ,
     RimOutline,
+    cast_from_figures,
     missing_figures,
     outline_rim,
     plan_from_figures,
@@ -84,6 +85,15 @@ class RimShape:
         )
         marks = {side: float(arc) for side, arc in self.canine_lines}
         return outline_rim(with_canine_lines(plan, **marks))
+
+    @cached_property
+    def crest(self) -> ArchForm | None:
+        """The ridge's crest alone, which needs no dimension of a rim; None where the cast's figures make none."""
+        try:
+            cast = cast_from_figures(self.arch, {name: float(value) for name, value in self.figures})
+            return arch_from_cast(cast, model=MODEL, corrected=self.corrected)
+        except InputError:
+            return None
 
     @property
     def outline(self) -> RimOutline | None:

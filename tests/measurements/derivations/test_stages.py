@@ -84,7 +84,9 @@ def test_each_stage_tells_what_it_needs(technician, kind, title):
 
 def test_a_base_tells_its_material_once_the_cast_was_measured(technician):
     stage = stage_at_work(by=technician, kind=StageKind.RECORD_BASE)
-    assert follows(stage).blocks == ()
+    assert all(not block.lines for block in follows(stage).blocks)
+    measured(stage, technician, *cast_entries("maxillary", "mandibular"))
+    assert [block.lines[0].label for block in follows(stage).blocks] == ["Material for the base, about"] * 2
 
 
 def test_a_tray_derives_nothing(technician):
