@@ -2,7 +2,7 @@
 
 import datetime
 
-from django.db.models import Count, Exists, OuterRef, Prefetch, QuerySet, prefetch_related_objects
+from django.db.models import Count, Exists, OuterRef, Prefetch, QuerySet, Subquery, prefetch_related_objects
 
 from labcases.cases.choices import OPEN_STATES, CaseState, Place, StageKind, StageState
 from labcases.cases.models import Case, ChecklistStep, Event, PathStep, Return, Stage
@@ -106,9 +106,10 @@ def cases_to_decide(user: User, *, today: datetime.date, soon: datetime.date) ->
 
 
 def bench_stages(user: User) -> StageQuerySet:
-    """What can be worked on at the bench now, in bench order, with the return that opened its visit."""
+    """What can be worked on at the bench now, in bench order, with the cause of the return that opened its visit."""
+    opened_by = Return.objects.filter(case=OuterRef("case"), visit=OuterRef("visit"))
     found = Stage.objects.visible_to(user).at_bench().with_case().in_bench_order()
-    return found.prefetch_related("case__returns")
+    return found.annotate(return_cause=Subquery(opened_by.values("cause")[:1]))
 
 
 def stages_seen(user: User, versions: dict[int, int]) -> list[tuple[Stage, int]]:

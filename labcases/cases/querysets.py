@@ -78,6 +78,10 @@ class CaseQuerySet(QuerySet):
     def to_receive(self) -> Self:
         return self.still_open().filter(location=Location.TO_LABORATORY)
 
+    def to_cross(self) -> Self:
+        """What is to be received and what is to be handed over, in one read; where each lies tells them apart."""
+        return self.to_receive() | self.to_hand_over()
+
     def to_hand_over(self) -> Self:
         return self.filter(
             state=CaseState.OPEN, location=Location.LABORATORY, current_stage__place=Place.CLINIC
@@ -112,6 +116,9 @@ class StageQuerySet(QuerySet):
 
     def given_to(self, user: "User") -> Self:
         return self.filter(assignee=user)
+
+    def given_to_or_free(self, user: "User") -> Self:
+        return self.filter(Q(assignee=user) | Q(assignee=None))
 
     def in_bench_order(self) -> Self:
         """What is at work first, then what is due first."""

@@ -22,6 +22,8 @@ INSTALLED_APPS = [
     "django.contrib.messages",
     "django.contrib.staticfiles",
     "django_htmx",
+    "django_tasks",
+    "django_tasks_db",
     "labcases.people",
     "labcases.cases",
     "labcases.measurements",
@@ -32,6 +34,7 @@ INSTALLED_APPS = [
     "labcases.bench",
     "labcases.clinic",
     "labcases.demo",
+    "labcases.operation",
 ]
 
 CSRF_FAILURE_VIEW = "labcases.pages.errors.forged"
@@ -127,6 +130,9 @@ STORAGES = {
     },
 }
 WHITENOISE_USE_FINDERS = DEBUG
+
+# One worker process, `manage.py db_worker`, does what takes longer than a page may.
+TASKS = {"default": {"BACKEND": "django_tasks_db.DatabaseBackend"}}
 
 MESSAGE_STORAGE = "django.contrib.messages.storage.session.SessionStorage"
 

@@ -24,6 +24,7 @@ from labcases.measurements.choices import ChairDecision
 from labcases.pages.chair_form import ChairForm
 from labcases.pages.prescription import WANTED, DayField
 from labcases.people.models import User
+from labcases.planning.actions.due_days import lay_due_days
 
 ONWARD_WORDS = {
     StageKind.TRY_IN: "Accepted: {next} is next",
@@ -175,6 +176,7 @@ class ClinicRecordForm(ChairForm):
             return_from_clinic(**common, back=back)
         else:
             keep_findings(**common)
+        lay_due_days(case=self.case, by=by, now=now)
 
     @property
     def done_words(self) -> str:

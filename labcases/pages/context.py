@@ -20,6 +20,7 @@ PAGES = {
     Role.MANAGER: (
         ("Today", "office:today"),
         ("Cases", "office:cases"),
+        ("Plan", "office:plan"),
         ("New case", "office:new_case"),
         ("My work", "bench:work"),
         ("Laboratory", "office:laboratory"),

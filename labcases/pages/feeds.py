@@ -44,4 +44,4 @@ def my_calendar(request: HttpRequest) -> HttpResponse:
     feed = feed_of(owner)
     address = settings.PUBLIC_URL + reverse("calendar_feed", args=[feed.token]) if feed else ""
     context = {"feed": feed, "address": address, "is_practice": request.user.is_clinician}
-    return page(request, "office/plan/my_calendar.html", context)
+    return page(request, "pages/planning/my_calendar.html", context)

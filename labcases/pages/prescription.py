@@ -25,6 +25,7 @@ from labcases.pages.chairside import FIGURE, GROUPS, NAMES, NOT_STATED, arch_of,
 from labcases.pages.fields import FigureField
 from labcases.people.models import User
 from labcases.people.queries import active_practices, prescribers
+from labcases.planning.actions.due_days import lay_due_days
 from labcases.prosthodontics.errors import LabCasesError
 from labcases.prosthodontics.guidance import KEYS, SEXES, Guidance, display_guidance
 from labcases.prosthodontics.quantities import ARCHES, quantity, read_figure
@@ -384,7 +385,7 @@ class PrescriptionForm(forms.Form):
     def take_in(self, *, by: User, now: datetime.datetime) -> Case:
         """Open the case that a valid new prescription describes."""
         given = self.cleaned_data
-        return take_in_case(
+        case = take_in_case(
             practice=self.practice_of(given),
             kind=given["kind"],
             arches=given["arches"],
@@ -397,6 +398,8 @@ class PrescriptionForm(forms.Form):
             now=now,
             sign=given["sign"],
         )
+        lay_due_days(case=case, by=by, now=now)
+        return case
 
     def amend(self, *, by: User, now: datetime.datetime, expected_version: int) -> None:
         """Change the case as a valid form says; figures that stood are corrected, none is overwritten."""
@@ -417,6 +420,7 @@ class PrescriptionForm(forms.Form):
             now=now,
             sign=given["sign"],
         )
+        lay_due_days(case=self.case, by=by, now=now)
 
 
 def guidance_for(

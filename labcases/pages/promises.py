@@ -38,7 +38,7 @@ def promise(request: HttpRequest) -> HttpResponse:
             now=timezone.now(),
         )
     context = {"answers": answers, "practice": practice}
-    return page(request, "office/plan/promise.html", context, fragment="office/plan/_promise.html")
+    return page(request, "pages/planning/promise.html", context, fragment="pages/planning/_promise.html")
 
 
 @require_safe
@@ -46,7 +46,7 @@ def case_promise(request: HttpRequest, number: str) -> HttpResponse:
     case = case_or_404(request, number)
     answers = promises_for(case, now=timezone.now())
     context = {"answers": answers, "practice": case.practice, "case": case}
-    return page(request, "office/plan/promise.html", context, fragment="office/plan/_promise.html")
+    return page(request, "pages/planning/promise.html", context, fragment="pages/planning/_promise.html")
 
 
 def _practice(request: HttpRequest) -> Any:

@@ -1,6 +1,6 @@
 from django.urls import path
 
-from labcases.pages import calculators, views
+from labcases.pages import calculators, feeds, promises, views
 
 urlpatterns = [
     path("", views.home, name="home"),
@@ -12,5 +12,9 @@ urlpatterns = [
     path("calculators", calculators.calculators, name="calculators"),
     path("calculators/examples", calculators.examples, name="calculator_examples"),
     path("calculators/<str:name>", calculators.calculator, name="calculator"),
+    path("promise", promises.promise, name="promise"),
+    path("cases/<str:number>/promise", promises.case_promise, name="case_promise"),
+    path("calendar", feeds.my_calendar, name="my_calendar"),
+    path("calendar/<str:token>.ics", feeds.calendar_feed, name="calendar_feed"),
     path("display-guidance", views.display_guidance, name="display_guidance"),
 ]

@@ -157,7 +157,7 @@ READS = {
         for case in queries.cases_to_decide(user, today=TODAY + 90 * DAY, soon=TODAY + 91 * DAY)
     ],
     "bench": lambda user: [
-        (str(stage), str(stage.case.practice), str(stage.assignee), len(stage.case.returns.all()))
+        (str(stage), str(stage.case.practice), str(stage.assignee), stage.return_cause)
         for stage in queries.bench_stages(user)
     ],
     "log of all": lambda user: [

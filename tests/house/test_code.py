@@ -38,6 +38,7 @@ WITHOUT_A_CASE = {
         for name in ("propose", "improve_proposal", "stop_improving", "try_again", "decline", "write_result")
     },
     "measurements.set_lab_standard": "a dated row that says by whom; issued specifications keep theirs",
+    "operation.restore_backup": "it brings every case back with the log that it had, and adds nothing to it",
 }
 CHECKS = [
     writes.rows_written_outside_actions,

@@ -11,7 +11,7 @@ from tests.factories.planning import CollectionDayFactory, TransportFactory
 from tests.office.desk import as_manager
 from tests.planning.laboratory import case_here, tray_done
 
-pytestmark = [pytest.mark.django_db, pytest.mark.urls("tests.office.plan_site")]
+pytestmark = pytest.mark.django_db
 
 
 @pytest.fixture

@@ -34,7 +34,9 @@ def test_the_benchs_days_follow_from_the_appointments(client):
     post(client, "office:dates", case.number, **typed(case, **later))
     assert due(case, "jaw_relation") == JAW
     assert due(case, "occlusion_rims") == JAW - datetime.timedelta(days=1)
-    assert case.events.get(act=Act.DATED).after == later
+    by_hand, laid = case.events.filter(act=Act.DATED).order_by("pk")
+    assert by_hand.after == later
+    assert laid.before == {"by": "working days"}
 
 
 def test_days_out_of_order_are_refused_with_what_was_typed(client):

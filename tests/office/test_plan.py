@@ -14,7 +14,7 @@ from tests.factories.planning import StandardTimeFactory
 from tests.office.desk import as_manager, post
 from tests.planning.laboratory import case_here, skilled, stage
 
-pytestmark = [pytest.mark.django_db, pytest.mark.urls("tests.office.plan_site")]
+pytestmark = pytest.mark.django_db
 
 
 def now():

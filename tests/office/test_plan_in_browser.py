@@ -14,7 +14,6 @@ from tests.planning.laboratory import case_here, skilled, stage
 pytestmark = [
     pytest.mark.browser,
     pytest.mark.django_db(transaction=True),
-    pytest.mark.urls("tests.office.plan_site"),
 ]
 
 

@@ -13,7 +13,7 @@ from tests.office.desk import as_manager, post
 from tests.office.test_plan import arrangement
 from tests.planning.laboratory import skilled, stage
 
-pytestmark = [pytest.mark.django_db, pytest.mark.urls("tests.office.plan_site")]
+pytestmark = pytest.mark.django_db
 
 
 @pytest.fixture

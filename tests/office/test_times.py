@@ -8,7 +8,7 @@ from tests.factories.cases import StageFactory
 from tests.factories.people import ManagerFactory, TechnicianFactory
 from tests.office.desk import as_manager, post
 
-pytestmark = [pytest.mark.django_db, pytest.mark.urls("tests.office.plan_site")]
+pytestmark = pytest.mark.django_db
 TRAY = {
     "hands_on": 30,
     "waiting": 40,

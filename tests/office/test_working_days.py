@@ -11,7 +11,7 @@ from tests.factories.people import PracticeFactory, TechnicianFactory
 from tests.factories.planning import AbsenceFactory, ClosedDayFactory
 from tests.office.desk import as_manager, case_now, post
 
-pytestmark = [pytest.mark.django_db, pytest.mark.urls("tests.office.plan_site")]
+pytestmark = pytest.mark.django_db
 WEEK = {
     f"{end}_{day}_{turn}": hour
     for day in range(5)

@@ -7,7 +7,7 @@ from labcases.planning.models import CalendarFeed
 from tests.factories.people import ClinicianFactory, ManagerFactory, TechnicianFactory
 from tests.office.desk import case_now, post
 
-pytestmark = [pytest.mark.django_db, pytest.mark.urls("tests.office.plan_site")]
+pytestmark = pytest.mark.django_db
 
 
 def address():

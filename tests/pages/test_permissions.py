@@ -1,21 +1,31 @@
 """Who gets where: every route, for six people, with both methods, on an object of the own practice, of another
 practice, and on none at all. A route that is missing from the table fails."""
 
+import datetime
+import itertools
 import re
 from dataclasses import dataclass
 
 import pytest
 from django.test import Client
 from django.urls import URLPattern, URLResolver, get_resolver, reverse
+from django.utils import timezone
 
 from labcases.cases.actions.crossings import receive_at_laboratory
 from labcases.cases.actions.moves import start_stage
 from labcases.cases.models import Stage
 from labcases.measurements.actions.readings import record_readings
 from labcases.people.models import User
+from labcases.planning.models import Absence
 from tests.factories.cases import NOW, taken_in_case
 from tests.factories.measurements import entry
 from tests.factories.people import ClinicianFactory, ManagerFactory, TechnicianFactory
+from tests.factories.planning import (
+    AbsenceFactory,
+    CalendarFeedFactory,
+    ClosedDayFactory,
+    ProposalFactory,
+)
 from tests.factories.tickets import WorkTicketFactory
 
 LABORATORY = ("technician", "manager")
@@ -61,6 +71,36 @@ TABLE = {
     "office:send_back": Row(MANAGERS, BOTH, "case"),
     "office:cancel": Row(MANAGERS, BOTH, "case"),
     "office:skip": Row(MANAGERS, BOTH, "stage"),
+    "office:plan": Row(MANAGERS),
+    "office:plan_give": Row(MANAGERS, "POST"),
+    "office:plan_pin": Row(MANAGERS, "POST", "stage"),
+    "office:propose": Row(MANAGERS, "POST"),
+    "office:proposal": Row(MANAGERS, about="proposal"),
+    "office:proposal_accept": Row(MANAGERS, "POST", "proposal"),
+    "office:proposal_decline": Row(MANAGERS, "POST", "proposal"),
+    "office:proposal_stop": Row(MANAGERS, "POST", "proposal"),
+    "office:proposal_again": Row(MANAGERS, "POST", "proposal"),
+    "office:case_weight": Row(MANAGERS, "POST", "case"),
+    "office:collections": Row(LABORATORY),
+    "office:collections_sheet": Row(LABORATORY),
+    "office:working_days": Row(MANAGERS),
+    "office:week": Row(MANAGERS, "POST"),
+    "office:close_days": Row(MANAGERS, "POST"),
+    "office:adopt_holidays": Row(MANAGERS, "POST"),
+    "office:lay_days": Row(MANAGERS, "POST"),
+    "office:open_day": Row(MANAGERS, "POST", "closed day"),
+    "office:add_absence": Row(MANAGERS, "POST"),
+    "office:remove_absence": Row(MANAGERS, "POST", "absence"),
+    "office:hours": Row(MANAGERS, BOTH, "person at the bench"),
+    "office:transport": Row(MANAGERS, BOTH, "practice"),
+    "office:times": Row(MANAGERS),
+    "office:time": Row(MANAGERS, BOTH, "laboratory stage"),
+    "office:adopt_time": Row(MANAGERS, "POST", "laboratory stage"),
+    "office:skills": Row(MANAGERS, BOTH),
+    "promise": Row(("manager", *CLINICIANS)),
+    "case_promise": Row(SIGNED_IN, about="case"),
+    "my_calendar": Row(SIGNED_IN, BOTH),
+    "calendar_feed": Row(EVERYBODY, about="calendar token"),
     "office:tickets": Row(MANAGERS, BOTH),
     "office:laboratory": Row(MANAGERS, BOTH),
     "office:standard": Row(MANAGERS, BOTH),
@@ -112,11 +152,29 @@ UNKNOWN = {
     "stage kind": ["no_such_stage"],
     "case kind": ["no_such_kind"],
     "calculator": ["no_such_calculator"],
+    "proposal": [999_999],
+    "closed day": [999_999],
+    "absence": [999_999],
+    "person at the bench": [999_999],
+    "laboratory stage": ["no_such_stage"],
+    "calendar token": ["Z" * 43],
 }
 # A page's own tokens differ each time it is asked for.
 SECRETS = re.compile(rb'(csrfmiddlewaretoken|one_time_key)" value="[^"]+"|"X-CSRFToken": "[^"]+"')
 # About the laboratory itself, or about cases that only the laboratory sees: nothing of it belongs to one practice.
-OF_NO_PRACTICE = ("person", "practice", "stage kind", "case kind", "calculator")
+OF_NO_PRACTICE = (
+    "person",
+    "practice",
+    "stage kind",
+    "case kind",
+    "calculator",
+    "proposal",
+    "closed day",
+    "absence",
+    "person at the bench",
+    "laboratory stage",
+    "calendar token",
+)
 
 
 def all_routes(resolver: URLResolver | None = None, prefix: str = "") -> list[str]:
@@ -171,7 +229,25 @@ def _case_at_the_bench(people: dict[str, User], whose: str) -> dict[str, list[ob
         "stage kind": ["occlusion_rims"],
         "calculator": ["lateral_setting"],
         "case kind": ["complete"],
+        "proposal": [ProposalFactory().pk],
+        "closed day": [ClosedDayFactory(day=_to_come()).pk],
+        "absence": [_absence_to_come(people["technician"]).pk],
+        "person at the bench": [people["technician"].pk],
+        "laboratory stage": ["occlusion_rims"],
+        "calendar token": [CalendarFeedFactory().token],
     }
+
+
+DAYS_TO_COME = itertools.count(30)
+
+
+def _to_come() -> datetime.date:
+    return timezone.localdate() + datetime.timedelta(days=next(DAYS_TO_COME))
+
+
+def _absence_to_come(person: User) -> Absence:
+    day = _to_come()
+    return AbsenceFactory(person=person, first_day=day, last_day=day)
 
 
 def _answers(world: dict, person: str, url: str, method: str) -> int:

@@ -8,7 +8,7 @@ from tests.factories.people import ClinicianFactory, ManagerFactory, PracticeFac
 from tests.office.desk import case_now
 from tests.planning.laboratory import skilled
 
-pytestmark = [pytest.mark.django_db, pytest.mark.urls("tests.office.plan_site")]
+pytestmark = pytest.mark.django_db
 FAR = timezone.localdate() + datetime.timedelta(days=60)
 
 

@@ -22,6 +22,8 @@ FIXED = {
     "password": "",
     "text": None,
 }
+# Hours and regions, which no word of ours can be.
+AS_IT_STANDS = re.compile(r"(opens|closes|cut_off)_\d|(from|until)_time$|region$")
 TICKED = ("stage",)
 MOST_FIGURES = 2
 
@@ -79,7 +81,7 @@ def _text(box: Box) -> list[str] | None:
     if box.name in FIXED:
         fixed = FIXED[box.name]
         return None if fixed is None else [fixed]
-    if re.fullmatch(r"[\d.]+", box.value):
+    if re.fullmatch(r"[\d.]+", box.value) or AS_IT_STANDS.match(box.name):
         return None
     if box.name == "steps":
         return [f"{box.value}\nTyped{next(TYPED)}"]

@@ -23,6 +23,7 @@ from labcases.pages.answers import once, page
 from labcases.pages.gates import for_laboratory, stage_or_404, version_seen
 from labcases.pages.moving import SendBackForm
 from labcases.people.access import may_release_outside
+from labcases.planning.actions.due_days import lay_due_days
 
 
 @for_laboratory
@@ -115,5 +116,6 @@ def _send_back(request: HttpRequest, stage: Any, form: SendBackForm, now: dateti
         expected_version=version_seen(request),
         now=now,
     )
+    lay_due_days(case=stage.case, by=request.user, now=now)
     messages.success(request, f"{stage.case.number} goes back to {to.get_kind_display().lower()}.")
     return reverse("bench:work")

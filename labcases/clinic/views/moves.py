@@ -19,6 +19,7 @@ from labcases.clinic.forms import AppointmentsForm, ComplaintForm
 from labcases.measurements.actions.clinic import ChairFindings, WorkReturn, return_from_clinic
 from labcases.pages.answers import answer_form, once, page, status_of
 from labcases.pages.gates import case_or_404, for_clinicians, version_seen
+from labcases.planning.actions.due_days import lay_due_days
 
 
 def _case_page(case: Any) -> str:
@@ -55,6 +56,7 @@ def dates(request: HttpRequest, number: str) -> HttpResponse:
                 now=timezone.now(),
                 expected_version=version_seen(request),
             )
+            lay_due_days(case=case, by=request.user, now=timezone.now())
             messages.success(
                 request, f"The days of {case.number} are set. The laboratory works back from them."
             )
@@ -105,5 +107,6 @@ def _send_back(request: HttpRequest, case: Any, stage: Any, form: ComplaintForm)
         expected_version=version_seen(request),
         now=timezone.now(),
     )
+    lay_due_days(case=case, by=request.user, now=timezone.now())
     messages.success(request, f"{case.number} goes back to {to.get_kind_display().lower()}.")
     return _case_page(case)

@@ -22,6 +22,7 @@ from labcases.pages.answers import answer_form, once, page, status_of
 from labcases.pages.gates import case_or_404, for_managers, stage_or_404, version_seen
 from labcases.pages.moving import ReceiveForm, SendBackForm
 from labcases.pages.recording import record_page
+from labcases.planning.actions.due_days import lay_due_days
 
 
 def _case_page(case: Any) -> str:
@@ -76,6 +77,7 @@ def dates(request: HttpRequest, number: str) -> HttpResponse:
                 now=timezone.now(),
                 expected_version=version_seen(request),
             )
+            lay_due_days(case=case, by=request.user, now=timezone.now())
             messages.success(
                 request, f"The days of {case.number} are set; the bench’s days follow from them."
             )
@@ -112,6 +114,7 @@ def send_back(request: HttpRequest, number: str) -> HttpResponse:
             expected_version=version_seen(request),
             now=timezone.now(),
         )
+        lay_due_days(case=case, by=request.user, now=timezone.now())
         messages.success(
             request, f"{case.number} goes back to {form.stage.label.lower()}, visit {back.visit}."
         )

@@ -108,11 +108,15 @@ def skills(request: HttpRequest) -> HttpResponse:
 
     def act() -> str:
         for person in people:
-            if form.chosen(person) != known[person.pk]:
-                set_skills(person=person, skills=form.chosen(person), by=request.user)
+            seen = {skill for skill in request.POST.get(f"seen_{person.pk}", "").split(",") if skill}
+            if form.chosen(person) != seen:
+                set_skills(person=person, skills=form.chosen(person), expected=seen, by=request.user)
         messages.success(request, "The skills are kept.")
         return reverse("office:skills")
 
     answer = answer_form(request, form, act)
-    context = {"form": form, "people": people, "skills": SKILLS.values()}
+    # What the page showed goes with the form, so that a tick which somebody else set meanwhile is not undone.
+    now = [(f"seen_{pk}", ",".join(sorted(skills))) for pk, skills in known.items()]
+    seen = [(name, request.POST.get(name, skills)) for name, skills in now]
+    context = {"form": form, "people": people, "skills": SKILLS.values(), "seen": seen}
     return answer or page(request, "office/plan/skills.html", context, status=status_of(form))

@@ -78,16 +78,22 @@ def use_delivered_time(*, stage_kind: str, by: User, expected_version: int) -> N
 
 
 @transaction.atomic
-def set_skills(*, person: User, skills: Iterable[str], by: User) -> None:
-    """Replace a person's skills. A technician without any is given all kinds of work."""
+def set_skills(*, person: User, skills: Iterable[str], expected: Iterable[str], by: User) -> None:
+    """Replace a person's skills, if they still are those that the manager saw.
+
+    A technician without any is given all kinds of work.
+    """
     only_managers(by)
     wanted = set(skills)
     if not works_in_laboratory(person):
         raise Refused(f"{person} does not work in the laboratory.")
     if not wanted <= set(times.SKILLS):
         raise Refused("Choose the skills from the list.")
-    PersonSkill.objects.filter(person=person).exclude(skill__in=wanted).delete()
+    User.objects.select_for_update().get(pk=person.pk)
     known = set(PersonSkill.objects.filter(person=person).values_list("skill", flat=True))
+    if known != set(expected):
+        raise Conflict(f"The skills of {person} were changed by somebody else while this page was open.")
+    PersonSkill.objects.filter(person=person).exclude(skill__in=wanted).delete()
     PersonSkill.objects.bulk_create(
         PersonSkill(person=person, skill=skill) for skill in sorted(wanted - known)
     )

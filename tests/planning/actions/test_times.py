@@ -61,18 +61,23 @@ def test_the_delivered_time_can_be_used_again(manager):
 
 def test_skills_are_replaced(manager):
     person = TechnicianFactory()
-    actions.set_skills(person=person, skills=["arrangement", "processing"], by=manager)
-    actions.set_skills(person=person, skills=["processing", "casts_and_trays"], by=manager)
+    actions.set_skills(person=person, skills=["arrangement", "processing"], expected=[], by=manager)
+    actions.set_skills(
+        person=person,
+        skills=["processing", "casts_and_trays"],
+        expected=["arrangement", "processing"],
+        by=manager,
+    )
     assert set(person.skills.values_list("skill", flat=True)) == {"processing", "casts_and_trays"}
-    actions.set_skills(person=person, skills=[], by=manager)
+    actions.set_skills(person=person, skills=[], expected=["processing", "casts_and_trays"], by=manager)
     assert not PersonSkill.objects.exists()
 
 
 def test_unknown_skills_and_people_of_a_practice_are_refused(manager):
     with pytest.raises(Refused, match="from the list"):
-        actions.set_skills(person=TechnicianFactory(), skills=["juggling"], by=manager)
+        actions.set_skills(person=TechnicianFactory(), skills=["juggling"], expected=[], by=manager)
     with pytest.raises(Refused, match="does not work"):
-        actions.set_skills(person=ClinicianFactory(), skills=["processing"], by=manager)
+        actions.set_skills(person=ClinicianFactory(), skills=["processing"], expected=[], by=manager)
 
 
 def test_only_managers_set_times_and_skills():
@@ -82,7 +87,16 @@ def test_only_managers_set_times_and_skills():
         lambda: set_tray(person),
         lambda: actions.adopt_own_time(own=own, by=person, now=NOW, expected_version=0),
         lambda: actions.use_delivered_time(stage_kind="reline", by=person, expected_version=1),
-        lambda: actions.set_skills(person=person, skills=[], by=person),
+        lambda: actions.set_skills(person=person, skills=[], expected=[], by=person),
     ):
         with pytest.raises(NotAllowed):
             attempt()
+
+
+@pytest.mark.django_db
+def test_skills_that_changed_meanwhile_are_not_written_over(manager):
+    person = TechnicianFactory()
+    actions.set_skills(person=person, skills=["processing"], expected=[], by=manager)
+    with pytest.raises(Conflict):
+        actions.set_skills(person=person, skills=["arrangement"], expected=[], by=manager)
+    assert [row.skill for row in person.skills.all()] == ["processing"]

@@ -1,0 +1,5 @@
+from django.apps import AppConfig
+
+
+class OperationConfig(AppConfig):
+    name = "labcases.operation"

@@ -1,0 +1,11 @@
+"""Why a backup is not made, not believed or not restored; each is one sentence for the person at the keyboard."""
+
+from labcases.prosthodontics.errors import LabCasesError
+
+
+class ArchiveRefused(LabCasesError):
+    """The file can't be written, or what was read is not a whole and sound backup."""
+
+
+class DatabaseRefused(LabCasesError):
+    """The database at hand can't be backed up, or can't take the archive in."""
