@@ -219,3 +219,21 @@ def test_every_plausible_rim_stays_within_its_drawing(seed):
 
 def test_the_page_says_where_the_printers_scale_is_worked_out(printed, settings):
     assert "calculators/printer_scale" in Paper(printed).bare
+
+
+@pytest.mark.parametrize("paper", PAPERS)
+def test_the_largest_usual_arches_still_fit_on_one_page(paper):
+    """At the far end of what is usual on casts (from memory, no norm)."""
+    large = [
+        *cast("maxillary", hamular_notch_width="57", arch_depth="58", canine_eminence_width="38"),
+        *cast("mandibular", pad_to_pad_width="64", arch_depth="58", canine_eminence_width="36"),
+    ]
+    readings = [each for each in large if each.quantity != "canine_eminence_depth"]
+    found = case(*readings)
+    shapes = {"maxillary": upper(found), "mandibular": lower(found)}
+    strips = {arch: strip_of(found, shape, ()) for arch, shape in shapes.items()}
+    facts = ticket_facts(specification=None, figures=(), follows=Follows(shapes=shapes, strips=strips))
+    texts = Paper(render_pdf(ticket_sheet(facts, imprint(), paper=paper)).pdf).texts
+    assert "Rims from above, at true size" in texts[-2]
+    assert "Print at 100 %" in texts[-2]
+    assert "Tooth-outline strip, at true size" in texts[-1]
