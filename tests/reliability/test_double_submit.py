@@ -87,8 +87,14 @@ def out_for_try_in(person):
         StageKind.TRY_IN, starts_at=StageKind.TOOTH_ARRANGEMENT, prescriber=person, now=an_hour_ago()
     )
     to = stages_to_return_to(case)[0]
-    form = {"version": stage.version, "one_time_key": "back", "to": to.pk, "cause": "midline", "note": ""}
-    return case, form
+    return case, {
+        "stage": stage.pk,
+        "version": stage.version,
+        "one_time_key": "back",
+        "to": to.pk,
+        "cause": "midline",
+        "note": "",
+    }
 
 
 @pytest.mark.parametrize("times", TIMES)
