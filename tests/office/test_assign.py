@@ -83,6 +83,8 @@ def test_what_cannot_be_given_out_is_refused_in_words(client, stage, to, words):
         ("https://elsewhere.example/", "cases"),
         ("//elsewhere.example/", "cases"),
         ("", "cases"),
+        ("/office/cases?q=" + "Z" * 400, "cases"),
+        ("/office/cases?q=\x00", "cases"),
     ],
 )
 def test_it_leads_back_to_the_page_it_came_from_and_nowhere_else(client, back, leads_to):

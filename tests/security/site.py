@@ -12,17 +12,25 @@ from labcases.cases.actions.checklists import tick_step
 from labcases.cases.actions.crossings import hand_to_clinic
 from labcases.cases.actions.intake import cancel_case
 from labcases.cases.actions.moves import finish_stage, hold_stage, start_stage
-from labcases.cases.choices import Location, ReturnCause, StageKind
+from labcases.cases.choices import Location, ReturnCause, StageKind, StageState
 from labcases.cases.models import Case, Stage
 from labcases.measurements.actions.finishing import finish_bench_stage
 from labcases.measurements.actions.moulds import import_moulds
 from labcases.measurements.actions.readings import correct_reading, record_readings
 from labcases.measurements.actions.returning import send_back
 from labcases.people.models import Practice, User
+from labcases.planning.actions.feeds import make_feed
 from labcases.tickets.actions import issue_ticket
 from tests.factories.cases import taken_in_case
 from tests.factories.measurements import entry
 from tests.factories.people import ClinicianFactory, ManagerFactory, PracticeFactory, TechnicianFactory
+from tests.factories.planning import (
+    AbsenceFactory,
+    ClosedDayFactory,
+    ProposalCaseFactory,
+    ProposalFactory,
+    ProposalLineFactory,
+)
 from tests.factories.visits import case_at
 from tests.security.browsing import Crawl
 
@@ -78,7 +86,23 @@ def furnished(*, sides: int = 2) -> Site:
     both = (_side("Kestrel"), _side("Wagtail"))
     for side in both[:sides]:
         _furnish(side, manager, technician)
+    _plan(both, manager, technician)
     return Site(manager, technician, both)
+
+
+def _plan(sides: tuple[Side, Side], manager: User, technician: User) -> None:
+    """A proposal to decide on, days that are not as others, and everybody's calendar address."""
+    stage = next(each for each in Stage.objects.with_case() if each.state == StageState.WAITING)
+    proposal = ProposalFactory(asked_by=manager)
+    row = ProposalCaseFactory(proposal=proposal, case=stage.case)
+    ProposalLineFactory(
+        proposal=proposal, proposal_case=row, stage=stage, stage_version=stage.version, person=technician
+    )
+    day = timezone.localdate() + datetime.timedelta(days=40)
+    ClosedDayFactory(day=day)
+    AbsenceFactory(person=technician, first_day=day, last_day=day)
+    for side in sides:
+        make_feed(of=side.practice, by=side.clinician, now=days_ago(1))
 
 
 def days_ago(days: float) -> datetime.datetime:

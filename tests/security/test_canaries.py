@@ -9,12 +9,14 @@ import re
 import pytest
 from django.db import transaction
 from django.http import HttpResponse
+from django.test import Client
 from django.urls import path, reverse
 
 from labcases.cases.models import Case, Step
 from labcases.config.urls import handler400, handler403, handler404, handler500  # noqa: F401
 from labcases.config.urls import urlpatterns as site_urls
 from labcases.measurements.models import Reading
+from labcases.planning.models import CalendarFeed
 from labcases.tickets.models import WorkTicket
 from tests.pages.test_permissions import TABLE, UNKNOWN
 from tests.security.browsing import Crawl, text_of
@@ -93,6 +95,14 @@ def test_a_clinician_finds_nothing_of_another_practice(person, mine, other, whol
     tried = answers(whole_site, person, every_address(whole_site.sides[other]))
     assert len(tried) > 500
     assert not leaks(tried, whole_site.sides[other])
+
+
+@pytest.mark.parametrize(("mine", "other"), [(0, 1), (1, 0)])
+def test_a_practices_calendar_tells_of_its_own_cases_alone(mine, other, whole_site):
+    feed = CalendarFeed.objects.get(practice=whole_site.sides[mine].practice)
+    text = text_of(Client().get(reverse("calendar_feed", args=[feed.token]))).replace("\r\n ", "")
+    assert [case.number for case in whole_site.sides[mine].cases if case.number in text]
+    assert not leaks({"calendar": text}, whole_site.sides[other])
 
 
 def test_the_laboratory_finds_every_word_that_was_written(whole_site):

@@ -21,6 +21,8 @@ from labcases.people.queries import bench_people, person_at_bench
 from labcases.people.refusals import Refused
 
 PAGE_SIZE = 25
+# As much as the answer to a form is kept with, so that sending it again leads to the same page.
+LONGEST_BACK = 400
 
 
 @require_safe
@@ -92,5 +94,6 @@ def _versions(texts: Iterable[str]) -> dict[int, int]:
 def back_to(request: HttpRequest, otherwise: str) -> str:
     """The page of this site that the form came from."""
     back: Any = request.POST.get("back", "")
+    fits = len(back) <= LONGEST_BACK and back.isprintable()
     safe = back.startswith("/") and url_has_allowed_host_and_scheme(back, allowed_hosts=None)
-    return back if safe else otherwise
+    return back if fits and safe else otherwise
