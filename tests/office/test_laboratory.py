@@ -1,7 +1,10 @@
 import pytest
 from django.urls import reverse
 
+from labcases.cases.models import Case
+from labcases.people.models import Laboratory
 from labcases.people.queries import laboratory
+from tests.factories.cases import taken_in_case
 from tests.office.desk import as_manager, post, refused_to_everybody_else
 
 pytestmark = pytest.mark.django_db
@@ -33,3 +36,14 @@ def test_a_laboratory_without_a_name_is_refused(client):
     response = post(client, "office:laboratory", name="", address="1 Quarry Lane", version=1)
     assert response.status_code == 422
     assert "1 Quarry Lane" in response.content.decode()
+
+
+def test_a_prescription_that_lacked_only_the_laboratorys_address_becomes_complete(client):
+    case = taken_in_case()
+    Laboratory.objects.filter(pk=1).update(address="")
+    Case.objects.filter(pk=case.pk).update(state="incomplete")
+    lacking = taken_in_case(patient_code="")
+    as_manager(client)
+    post(client, "office:laboratory", **DETAILS, version=laboratory().version)
+    states = dict(Case.objects.values_list("pk", "state"))
+    assert (states[case.pk], states[lacking.pk]) == ("open", "incomplete")

@@ -94,10 +94,13 @@ def save_sheet(request: HttpRequest, stage: Any, *, then: Act, holding: bool = F
         keep_draft(request, draft_name(stage), form.fields)
         return sheet_page(request, stage, form=form, status=422)
 
+    kept: list[Any] = []
+
     def act() -> str:
         now = timezone.now()
         _keep_ticks(request, form, now)
-        _keep_figures(request, stage, form, now)
+        if form.entries:
+            kept[:] = record_readings(stage=stage, entries=form.entries, by=request.user, now=now)
         return then(now)
 
     try:
@@ -105,6 +108,7 @@ def save_sheet(request: HttpRequest, stage: Any, *, then: Act, holding: bool = F
     except Refused:
         keep_draft(request, draft_name(stage), form.fields)
         raise
+    _say_what_was_kept(request, form, kept)
     drop_draft(request, draft_name(stage))
     _remember_instruments(request, form)
     return answer
@@ -122,10 +126,10 @@ def _keep_ticks(request: HttpRequest, form: SheetForm, now: datetime.datetime) -
         set_tick(step=step, by=request.user, now=now)
 
 
-def _keep_figures(request: HttpRequest, stage: Any, form: SheetForm, now: datetime.datetime) -> None:
-    if not form.entries:
+def _say_what_was_kept(request: HttpRequest, form: SheetForm, kept: list[Any]) -> None:
+    """Said only once all of it was done: an act that failed kept nothing."""
+    if not kept:
         return
-    kept = record_readings(stage=stage, entries=form.entries, by=request.user, now=now)
     count = "1 figure saved" if len(kept) == 1 else f"{len(kept)} figures saved"
     labels = {(box.quantity.name, box.arch): label_of(box) for box in form.all_boxes}
     doubtful = [

@@ -25,3 +25,12 @@ def settle_completeness(case: Case) -> None:
             Case.objects.filter(pk=case.pk, state=CaseState.OPEN).update(state=CaseState.INCOMPLETE)
     else:
         Case.objects.filter(pk=case.pk, state=CaseState.INCOMPLETE).update(state=CaseState.OPEN)
+
+
+def settle_incomplete_cases() -> None:
+    """Look at incomplete cases again, after what they lacked may have been filled in elsewhere.
+
+    An address or a licence number stands with the practice, the prescriber or the laboratory, not with the case.
+    """
+    for case in Case.objects.filter(state=CaseState.INCOMPLETE).order_by("pk"):
+        settle_completeness(case)

@@ -6,6 +6,7 @@ from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.http import require_http_methods
 
+from labcases.cases.actions.completeness import settle_incomplete_cases
 from labcases.cases.choices import CaseKind
 from labcases.measurements.standards import stored_standard
 from labcases.office.forms.laboratory import LaboratoryForm
@@ -23,6 +24,7 @@ def laboratory(request: HttpRequest) -> HttpResponse:
 
     def act() -> str:
         describe_laboratory(**form.cleaned_data, by=request.user, expected_version=version_seen(request))
+        settle_incomplete_cases()
         messages.success(request, "The laboratory’s details are kept.")
         return reverse("office:laboratory")
 

@@ -7,6 +7,7 @@ from django.http import Http404, HttpRequest, HttpResponse
 from django.urls import reverse
 from django.views.decorators.http import require_http_methods, require_safe
 
+from labcases.cases.actions.completeness import settle_incomplete_cases
 from labcases.office.forms.people import PersonForm
 from labcases.pages.answers import answer_form, page, status_of
 from labcases.pages.gates import for_managers, version_seen
@@ -53,6 +54,7 @@ def person(request: HttpRequest, pk: int) -> HttpResponse:
     def act() -> str:
         version = version_seen(request)
         change_person(someone, by=request.user, expected_version=version, **form.changes)
+        settle_incomplete_cases()
         if form.cleaned_data["password"]:
             set_password(someone, password=form.cleaned_data["password"], by=request.user)
         messages.success(request, f"{form.cleaned_data['display_name']} is changed.")

@@ -5,6 +5,7 @@ from django.http import Http404, HttpRequest, HttpResponse
 from django.urls import reverse
 from django.views.decorators.http import require_http_methods, require_safe
 
+from labcases.cases.actions.completeness import settle_incomplete_cases
 from labcases.office.forms.people import PracticeForm
 from labcases.pages.answers import answer_form, page, status_of
 from labcases.pages.gates import for_managers, version_seen
@@ -43,6 +44,7 @@ def practice(request: HttpRequest, pk: int) -> HttpResponse:
     def act() -> str:
         version = version_seen(request)
         change_practice(one, by=request.user, expected_version=version, **form.cleaned_data)
+        settle_incomplete_cases()
         messages.success(request, f"{form.cleaned_data['name']} is changed.")
         return reverse("office:practices")
 
