@@ -7,8 +7,9 @@ from django.urls import reverse
 from django.utils import timezone
 
 from labcases.cases.choices import StageKind, StageState
+from labcases.cases.models import Case
 from labcases.planning.queries.board import bench_order
-from tests.factories.people import PASSWORD, ManagerFactory
+from tests.factories.people import PASSWORD, ClinicianFactory, LaboratoryFactory, ManagerFactory
 from tests.planning.laboratory import case_here, skilled, stage
 
 pytestmark = [
@@ -32,12 +33,47 @@ def arrangement(days, **more):
     return case
 
 
-def sign_in(page, user):
+def sign_in(page, user, to="**/office/today"):
     page.goto(reverse("sign_in"))
     page.fill("input[name=username]", user.username)
     page.fill("input[name=password]", PASSWORD)
     page.press("input[name=password]", "Enter")
-    page.wait_for_url("**/office/today")
+    page.wait_for_url(to)
+
+
+def day_at_the_bench(desk, person):
+    """The case numbers in the order in which a technician sees them."""
+    page = desk.open(width=820)
+    sign_in(page, person, to="**/bench/work")
+    rows = page.locator(
+        "section:has(h2:text-is('In order')) .case-number, section:has-text('In order') >> .case-number"
+    )
+    return list(dict.fromkeys(rows.all_inner_texts()))
+
+
+def test_a_prescription_is_answered_with_the_first_possible_day(desk):
+    skilled("arrangement")
+    LaboratoryFactory()
+    prescriber = ClinicianFactory()
+    page = desk.open()
+    sign_in(page, ManagerFactory())
+    page.goto(reverse("office:new_case"))
+    page.select_option("[name=practice]", str(prescriber.practice.pk))
+    page.select_option("[name=starts_at]", "tooth_arrangement")
+    tomorrow, later = (str(timezone.localdate() + datetime.timedelta(days=days)) for days in (1, 60))
+    page.fill("[name=wanted_try_in]", tomorrow)
+    page.press("[name=wanted_try_in]", "Tab")
+    page.wait_for_selector("#promise:has-text('Not possible'), #promise .due-late")
+    page.fill("[name=wanted_try_in]", later)
+    page.press("[name=wanted_try_in]", "Tab")
+    page.wait_for_selector("#promise:has-text('Yes: the first possible day is')")
+    page.fill("[name=patient_code]", "EH-700")
+    page.click("button.button-main.button-big")
+    page.wait_for_url("**/office/cases/*")
+    made = Case.objects.get(patient_code="EH-700")
+    assert str(stage(made, StageKind.TRY_IN).due_on) == later
+    page.click("text=Can it be back by …?")
+    assert "first possible day" in page.inner_text("#promise")
 
 
 def test_a_manager_asks_proposes_accepts_and_moves(desk):
@@ -66,6 +102,8 @@ def test_a_manager_asks_proposes_accepts_and_moves(desk):
     person = first.assignee
     other = ben if person == ada else ada
     before = [placement.work.key for placement in bench_order(other, now=timezone.now())]
+    seen_before = day_at_the_bench(desk, other)
+    assert cases[0].number not in seen_before
     page.check(f"input[name=stage][value='{first.pk}-{first.version}']")
     page.select_option("#id_to", label=str(other))
     last = page.locator("#id_day option").last.get_attribute("value")
@@ -82,6 +120,8 @@ def test_a_manager_asks_proposes_accepts_and_moves(desk):
     assert str(moved.planned_on) == last
     after = [placement.work.key for placement in bench_order(other, now=timezone.now())]
     assert after == [*before, moved.pk]
+    assert day_at_the_bench(desk, other) == [*seen_before, cases[0].number]
+    assert cases[0].number not in day_at_the_bench(desk, person)
 
 
 def test_everything_is_done_by_keyboard_and_without_scripts(desk):

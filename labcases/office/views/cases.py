@@ -11,7 +11,6 @@ from django.utils import timezone
 from django.utils.http import url_has_allowed_host_and_scheme
 from django.views.decorators.http import require_POST, require_safe
 
-from labcases.cases.actions.assigning import assign as give_out
 from labcases.cases.numbers import CaseNumberError, parse_case_number
 from labcases.cases.queries import find_cases, stages_seen
 from labcases.office.forms.cases import CaseFilter
@@ -19,6 +18,7 @@ from labcases.pages.answers import once, page
 from labcases.pages.gates import for_managers
 from labcases.people.queries import bench_people, person_at_bench
 from labcases.people.refusals import Refused
+from labcases.planning.actions.giving import give
 
 PAGE_SIZE = 25
 # As much as the answer to a form is kept with, so that sending it again leads to the same page.
@@ -73,7 +73,7 @@ def assign(request: HttpRequest) -> HttpResponse:
         found = stages_seen(request.user, wanted)
         if len(found) < len(wanted):
             raise Refused("One of the ticked cases is not here any more; nothing was given out.")
-        count = give_out(stages=found, to=to, by=request.user, now=timezone.now())
+        count = give(stages=found, to=to, by=request.user, now=timezone.now())
         who = to.display_name if to else "nobody"
         messages.success(request, f"{count} {'stage' if count == 1 else 'stages'} given to {who}.")
         return back_to(request, reverse("office:cases"))
