@@ -86,7 +86,7 @@ def _text(box: Box) -> list[str] | None:
     if box.name == "steps":
         return [f"{box.value}\nTyped{next(TYPED)}"]
     longest = int(box.attributes.get("maxlength") or 100)
-    return [f"Typed{next(TYPED)}" if longest >= 8 else "T"]
+    return [f"Typed{next(TYPED)}"[-longest:]]
 
 
 def typed_in(form: Form, sent: dict[str, list[str]]) -> Iterator[str]:
