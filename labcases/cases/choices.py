@@ -199,8 +199,10 @@ class Decision(models.TextChoices):
 
     LATE = "late", "Late"
     OVERDUE = "overdue", "Out at the clinic, nothing heard"
+    UNSIGNED = "unsigned", "Changed and not signed again"
     CAME_BACK = "came_back", "Came back"
     INCOMPLETE = "incomplete", "Prescription incomplete"
+    UNDATED = "undated", "No day to be ready by"
     UNASSIGNED = "unassigned", "Nobody has it yet"
     TO_RECEIVE = "to_receive", "On its way here"
     TO_HAND_OVER = "to_hand_over", "Ready for the clinic"

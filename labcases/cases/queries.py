@@ -1,10 +1,11 @@
 """Reads of cases that are more than a filter."""
 
 import datetime
+from collections.abc import Iterable
 
 from django.db.models import Count, Exists, OuterRef, Prefetch, QuerySet, Subquery, prefetch_related_objects
 
-from labcases.cases.choices import OPEN_STATES, CaseState, Place, StageKind, StageState
+from labcases.cases.choices import OPEN_STATES, Act, CaseState, Place, StageKind, StageState
 from labcases.cases.models import Case, ChecklistStep, Event, PathStep, Return, Stage
 from labcases.cases.numbers import CaseNumberError, parse_case_number
 from labcases.cases.querysets import StageQuerySet
@@ -98,11 +99,19 @@ def cases_to_decide(user: User, *, today: datetime.date, soon: datetime.date) ->
         | mine.overdue_at_clinic(today)
         | came_back
         | mine.filter(state=CaseState.INCOMPLETE)
+        | mine.unsigned()
+        | mine.undated()
         | mine.unassigned()
         | mine.to_receive()
         | mine.to_hand_over()
     )
     return found.with_current_stage().by_due().prefetch_related("returns__to_stage", "stages")
+
+
+def changes_unsigned(cases: Iterable[Case]) -> QuerySet[Event]:
+    """What was changed in each of these prescriptions, the newest last: what there is to sign again."""
+    changes = Event.objects.filter(act__in=[Act.PRESCRIPTION_CHANGED, Act.PRESCRIBED])
+    return changes.filter(case__in=list(cases)).select_related("by").order_by("at", "pk")
 
 
 def bench_stages(user: User) -> StageQuerySet:

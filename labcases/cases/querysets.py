@@ -75,6 +75,16 @@ class CaseQuerySet(QuerySet):
             current_stage__assignee__isnull=True,
         )
 
+    def unsigned(self) -> Self:
+        """Cases under way whose prescription was changed since it was signed: what is being made, nobody signed."""
+        return self.filter(state=CaseState.OPEN, signed_at__isnull=True)
+
+    def undated(self) -> Self:
+        """Laboratory work that no day drives: it can never be late, so no list would ever name it."""
+        return self.filter(
+            state=CaseState.OPEN, current_stage__place=Place.LABORATORY, current_stage__due_on__isnull=True
+        )
+
     def to_receive(self) -> Self:
         return self.still_open().filter(location=Location.TO_LABORATORY)
 

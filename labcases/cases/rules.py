@@ -126,6 +126,7 @@ def decisions(case: Case, *, today: datetime.date, soon: datetime.date) -> tuple
     stage = case.current_stage
     holding = {
         Decision.INCOMPLETE: case.state == CaseState.INCOMPLETE,
+        Decision.UNSIGNED: case.state == CaseState.OPEN and case.signed_at is None,
         Decision.TO_RECEIVE: case.location == Location.TO_LABORATORY,
         **(_decisions_of_stage(case, stage, today=today, soon=soon) if stage else {}),
     }
@@ -145,6 +146,7 @@ def _decisions_of_stage(
     return {
         Decision.LATE: bool(due and due < today),
         Decision.CAME_BACK: _opens_a_visit(case, stage) and stage.state == StageState.WAITING,
+        Decision.UNDATED: on_paper and due is None,
         Decision.UNASSIGNED: on_paper and stage.assignee_id is None,
         Decision.SOON: bool(due and today <= due <= soon),
     }

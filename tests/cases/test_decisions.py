@@ -7,6 +7,8 @@ import pytest
 
 from labcases.cases.actions.assigning import assign
 from labcases.cases.actions.crossings import hand_to_clinic, receive_at_laboratory
+from labcases.cases.actions.dates import set_dates
+from labcases.cases.actions.intake import change_prescription
 from labcases.cases.actions.moves import finish_stage, start_stage
 from labcases.cases.actions.returns import send_back
 from labcases.cases.choices import Decision, ReturnCause, StageKind
@@ -118,6 +120,9 @@ def test_what_came_back_says_so_until_it_is_taken_up(manager):
     case.refresh_from_db()
     again = case.current_stage
     start_stage(stage=again, by=manager, expected_version=again.version, now=NOW)
+    # Nobody has said yet for which day the repeated visit wants it.
+    assert decided(manager) == {case.number: (Decision.UNDATED,)}
+    set_dates(case=case, dates={StageKind.JAW_RELATION: TODAY + 20 * DAY}, by=manager, now=NOW)
     assert decided(manager) == {}
     again.refresh_from_db()
     finish_stage(stage=again, by=manager, expected_version=again.version, now=NOW)
@@ -136,11 +141,40 @@ def test_the_query_finds_just_the_cases_that_the_rule_names(manager, rng):
                 case.refresh_from_db()
                 if case.current_stage.place == "laboratory":
                     give(case, TechnicianFactory(), manager)
+            if rng.random() < 0.5:
+                set_dates(case=case, dates={StageKind.JAW_RELATION: None}, by=manager, now=NOW)
+            if rng.random() < 0.4:
+                change(case, manager)
     everyone = find_cases(manager, today=TODAY, state="all").prefetch_related("returns__to_stage")
     for today in (TODAY + n * DAY for n in range(0, 30, 3)):
         by_rule = {case.number for case in everyone if decisions(case, today=today, soon=today + DAY)}
         found = [case.number for case in cases_to_decide(manager, today=today, soon=today + DAY)]
         assert sorted(found) == sorted(by_rule)
+
+
+def change(case, by):
+    case.refresh_from_db()
+    changes = {"notes": "Changed on the telephone"}
+    change_prescription(case=case, changes=changes, by=by, expected_version=case.version, now=NOW)
+
+
+def test_a_change_before_work_begins_makes_it_incomplete_and_one_after_leaves_it_unsigned(manager):
+    waiting, begun = taken_in_case(), taken_in_case()
+    work_through(begun, StageKind.MASTER_CAST, manager)
+    for case in (waiting, begun):
+        change(case, manager)
+    found = decided(manager)
+    assert Decision.INCOMPLETE in found[waiting.number]
+    assert Decision.UNSIGNED not in found[waiting.number]
+    assert found[begun.number][0] == Decision.UNSIGNED
+
+
+def test_a_day_for_a_later_visit_alone_drives_no_work_at_the_bench(manager):
+    case = taken_in_case()
+    receive(case, manager)
+    give(case, TechnicianFactory(), manager)
+    set_dates(case=case, dates={StageKind.DEFINITIVE_IMPRESSIONS: None}, by=manager, now=NOW)
+    assert decided(manager) == {case.number: (Decision.UNDATED,)}
 
 
 def test_nobody_elses_cases_wait(manager):

@@ -6,11 +6,13 @@ from django.utils import timezone
 
 from labcases.cases.actions.assigning import assign
 from labcases.cases.actions.crossings import hand_to_clinic
+from labcases.cases.actions.dates import set_dates
+from labcases.cases.actions.intake import change_prescription
 from labcases.cases.actions.returns import send_back
 from labcases.cases.choices import Decision, ReturnCause
 from labcases.cases.queries import stages_to_return_to
 from tests.factories.people import LaboratoryFactory, TechnicianFactory
-from tests.office.desk import as_manager, case_now, receive, refused_to_everybody_else, work_through
+from tests.office.desk import as_manager, case_now, post, receive, refused_to_everybody_else, work_through
 
 pytestmark = pytest.mark.django_db
 URL = reverse("office:today")
@@ -104,6 +106,57 @@ def test_late_work_that_somebody_has_is_dated_anew(client):
     assert groups(client) == {Decision.LATE: [(case.number, "dates")]}
 
 
+def test_late_work_has_both_answers_in_its_row(client):
+    manager = as_manager(client)
+    case = case_now(wanted_in_days=-5)
+    receive(case, manager)
+    content = client.get(URL).content.decode()
+    assert "Late: another day, or other hands?" in content
+    assert reverse("office:dates", args=[case.number]) in content
+    assert f'action="{reverse("office:assign")}"' in content
+
+
+def change_under_way(case, manager):
+    """A prescription changed after its first stage was begun."""
+    stage = work_through(case, "master_cast", manager)
+    case.refresh_from_db()
+    change_prescription(
+        case=case,
+        changes={"base_material": "Another acrylic"},
+        by=manager,
+        expected_version=case.version,
+        now=timezone.now(),
+    )
+    assign(stages=[(stage, stage.version)], to=TechnicianFactory(), by=manager, now=timezone.now())
+
+
+def test_a_prescription_changed_under_way_waits_for_its_signature(client):
+    manager = as_manager(client)
+    case = case_now(wanted_in_days=30)
+    change_under_way(case, manager)
+    receive(case, manager)
+    assert groups(client) == {Decision.UNSIGNED: [(case.number, "sign")]}
+    content = client.get(URL).content.decode()
+    assert "Changed: base material" in content
+    assert manager.display_name in content
+    case.refresh_from_db()
+    answer = post(client, "office:sign", case.number, version=case.version, back=URL)
+    assert answer["Location"] == URL
+    assert groups(client) == {}
+
+
+def test_work_that_no_day_drives_asks_for_one(client):
+    manager = as_manager(client)
+    case = case_now(wanted_in_days=30)
+    receive(case, manager)
+    case.refresh_from_db()
+    stage = case.current_stage
+    assign(stages=[(stage, stage.version)], to=TechnicianFactory(), by=manager, now=timezone.now())
+    set_dates(case=case, dates={"definitive_impressions": None}, by=manager, now=timezone.now())
+    assert groups(client) == {Decision.UNDATED: [(case.number, "dates")]}
+    assert "Set the day" in client.get(URL).content.decode()
+
+
 def test_the_number_of_queries_does_not_grow_with_the_cases(client, django_assert_num_queries):
     manager = as_manager(client)
     LaboratoryFactory()
@@ -112,13 +165,14 @@ def test_the_number_of_queries_does_not_grow_with_the_cases(client, django_asser
         receive(case_now(), manager)
         case_now(sign=False)
         case_now(wanted_in_days=-5)
+        change_under_way(case_now(), manager)
 
     some()
-    with django_assert_num_queries(7):
+    with django_assert_num_queries(8):
         client.get(URL)
     some()
     some()
-    with django_assert_num_queries(7):
+    with django_assert_num_queries(8):
         client.get(URL)
 
 

@@ -10,6 +10,7 @@ from django.views.decorators.http import require_http_methods, require_POST
 
 from labcases.cases.actions.intake import sign_prescription
 from labcases.cases.choices import CaseState
+from labcases.office.views.cases import back_to
 from labcases.pages.answers import answer_form, once, page, status_of
 from labcases.pages.gates import case_or_404, for_managers, version_seen
 from labcases.pages.prescription import PrescriptionForm
@@ -56,7 +57,7 @@ def sign(request: HttpRequest, number: str) -> HttpResponse:
         version = version_seen(request)
         sign_prescription(case=case, by=request.user, expected_version=version, now=timezone.now())
         messages.success(request, f"{case.number} counts as signed: the signed paper is with the laboratory.")
-        return reverse("office:case", args=[case.number])
+        return back_to(request, reverse("office:case", args=[case.number]))
 
     return once(request, act)
 

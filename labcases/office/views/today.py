@@ -1,7 +1,7 @@
-"""What needs a decision of the office now, and the one thing to do about each."""
+"""What the office has to decide now: the question, the cases it is about, and the buttons that answer it."""
 
 import datetime
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from typing import Any
 
@@ -10,41 +10,74 @@ from django.utils import timezone
 from django.views.decorators.http import require_safe
 
 from labcases.cases.choices import CaseState, Decision, Location, Place
-from labcases.cases.queries import cases_to_decide
+from labcases.cases.queries import cases_to_decide, changes_unsigned
 from labcases.cases.rules import decisions, missing_from_prescription, next_working_day
 from labcases.pages.answers import page
 from labcases.pages.gates import for_managers
+from labcases.pages.happenings import happenings
 from labcases.people.queries import bench_people, laboratory
 
-LEADS = {
-    Decision.LATE: "This should have left the bench. Move the day with the practice, or give the work to somebody.",
-    Decision.OVERDUE: "The appointment has passed and the practice has not said how it went.",
-    Decision.CAME_BACK: "Work to be done again. Look at the cause before it goes to the bench.",
-    Decision.INCOMPLETE: "These cannot go to the bench until what is missing is written.",
-    Decision.UNASSIGNED: "Complete on paper, but nobody has the next stage.",
-    Decision.TO_RECEIVE: "Take the box in and note its disinfection.",
-    Decision.TO_HAND_OVER: "The bench is done; the clinic is next.",
-    Decision.SOON: "Due today or on the next working day. Nothing to do if they are on their way.",
+QUESTIONS = {
+    Decision.LATE: (
+        "Late: another day, or other hands?",
+        "This should have left the bench. Move the day with the practice, or give the work to somebody.",
+    ),
+    Decision.OVERDUE: (
+        "Out and silent: how did the visit go?",
+        "The appointment has passed and the practice has not said how it went.",
+    ),
+    Decision.UNSIGNED: (
+        "Changed under way: is it signed again?",
+        "The change took the signature away, and the bench works on. Get it signed, or hold the work.",
+    ),
+    Decision.CAME_BACK: (
+        "Came back: who does it again?",
+        "Work to be done again. Look at the cause before it goes to the bench.",
+    ),
+    Decision.INCOMPLETE: (
+        "Incomplete: what does the practice say?",
+        "These cannot go to the bench until what is missing is written.",
+    ),
+    Decision.UNDATED: (
+        "No day: when must it be ready?",
+        "The next appointment has no day, so nothing makes this work late and no plan pulls it forward.",
+    ),
+    Decision.UNASSIGNED: (
+        "Nobody has it yet: who takes it?",
+        "Complete on paper, but nobody has the next stage.",
+    ),
+    Decision.TO_RECEIVE: ("On its way here: has it come?", "Take the box in and note its disinfection."),
+    Decision.TO_HAND_OVER: (
+        "Ready for the clinic: does it go out?",
+        "The bench is done; the clinic is next.",
+    ),
+    Decision.SOON: (
+        "Due soon: is it on course?",
+        "Due today or on the next working day. Nothing to do if they are on their way.",
+    ),
 }
 
 
 @dataclass(frozen=True)
 class Row:
-    """One case that waits: why, what else is so, and the one thing to do."""
+    """One case that waits: why, what else is so, and what answers it."""
 
     case: Any
     decision: Decision
     others: tuple[Decision, ...]
     missing: tuple[Any, ...]
     came_back: Any
+    changed: Any
 
     @property
     def step(self) -> str:
-        """The one thing to do: its name in the template."""
+        """The first thing to do: its name in the template."""
         if self.case.state == CaseState.INCOMPLETE:
             return "complete"
-        if self.decision == Decision.SOON:
-            return "look"
+        if self.decision in (Decision.SOON, Decision.UNSIGNED, Decision.UNDATED):
+            return {Decision.SOON: "look", Decision.UNSIGNED: "sign", Decision.UNDATED: "dates"}[
+                self.decision
+            ]
         if self.case.location == Location.TO_LABORATORY:
             return "receive"
         if self.decision == Decision.OVERDUE:
@@ -53,10 +86,18 @@ class Row:
             return "hand_over"
         return "assign" if self.case.current_stage.assignee_id is None else "dates"
 
+    @property
+    def second(self) -> str:
+        """Another answer to the same question; empty where there is but one."""
+        if self.decision == Decision.LATE:
+            return {"dates": "assign", "assign": "dates", "receive": "dates"}.get(self.step, "")
+        return {Decision.OVERDUE: "dates", Decision.UNSIGNED: "prescription"}.get(self.decision, "")
+
 
 @dataclass(frozen=True)
 class Group:
     decision: Decision
+    question: str
     lead: str
     rows: list[Row]
 
@@ -66,7 +107,7 @@ class Group:
 def today(request: HttpRequest) -> HttpResponse:
     day = timezone.localdate()
     soon = next_working_day(day)
-    found = cases_to_decide(request.user, today=day, soon=soon)
+    found = list(cases_to_decide(request.user, today=day, soon=soon))
     groups = group_by_decision(found, today=day, soon=soon)
     context = {
         "today": day,
@@ -80,13 +121,23 @@ def today(request: HttpRequest) -> HttpResponse:
 
 def group_by_decision(cases: Iterable[Any], *, today: datetime.date, soon: datetime.date) -> list[Group]:
     """Each case once, under what is most pressing; its other reasons stand in its row."""
-    lab = laboratory()
+    found = list(cases)
+    lab, changes = laboratory(), changes_in_words(found)
     rows: dict[Decision, list[Row]] = {}
-    for case in cases:
+    for case in found:
         first, *others = decisions(case, today=today, soon=soon)
         missing = missing_from_prescription(case, lab) if case.state == CaseState.INCOMPLETE else ()
-        rows.setdefault(first, []).append(Row(case, first, tuple(others), missing, _cause(case)))
-    return [Group(decision, LEADS[decision], rows[decision]) for decision in Decision if decision in rows]
+        row = Row(case, first, tuple(others), missing, _cause(case), changes.get(case.pk))
+        rows.setdefault(first, []).append(row)
+    return [
+        Group(decision, *QUESTIONS[decision], rows[decision]) for decision in Decision if decision in rows
+    ]
+
+
+def changes_in_words(cases: Iterable[Any]) -> Mapping[int, Any]:
+    """By case, the change that took its signature away."""
+    unsigned = [case for case in cases if case.state == CaseState.OPEN and case.signed_at is None]
+    return {each.event.case_id: each for each in happenings(changes_unsigned(unsigned))}
 
 
 def _cause(case: Any) -> Any:
