@@ -23,13 +23,13 @@ def words(name: str, *, default: str = "") -> list[str]:
     return [word.strip() for word in os.environ.get(name, default).split(",") if word.strip()]
 
 
-def count(name: str, *, default: int) -> int:
+def count(name: str, *, default: int, least: int = 0, most: int = 99) -> int:
     text = os.environ.get(name, "").strip()
     if not text:
         return default
-    if text.isascii() and text.isdigit() and len(text) < 3:
+    if text.isascii() and text.isdigit() and len(text) < 10 and least <= int(text) <= most:
         return int(text)
-    raise ImproperlyConfigured(f"{name} is {text!r}; allowed: a whole number, 0 to 99.")
+    raise ImproperlyConfigured(f"{name} is {text!r}; allowed: a whole number, {least} to {most}.")
 
 
 def secret_key() -> str:

@@ -134,6 +134,10 @@ WHITENOISE_USE_FINDERS = DEBUG
 # One worker process, `manage.py db_worker`, does what takes longer than a page may.
 TASKS = {"default": {"BACKEND": "django_tasks_db.DatabaseBackend"}}
 
+# What one sheet may take of the machine until printing it is given up. A usual ticket takes a second and 200 MB.
+PDF_SECONDS = environment.count("LABCASES_PDF_SECONDS", default=30, least=1, most=600)
+PDF_MEGABYTES = environment.count("LABCASES_PDF_MEGABYTES", default=1536, least=512, most=16_384)
+
 MESSAGE_STORAGE = "django.contrib.messages.storage.session.SessionStorage"
 
 # Behind TLS by default; a demonstration on one machine speaks plain http on loopback.

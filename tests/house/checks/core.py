@@ -40,10 +40,10 @@ def foreign_imports_of_the_core(root: Path) -> list[str]:
 def printers_elsewhere(root: Path) -> list[str]:
     """WeasyPrint can fetch what a page names; the one module that starts it is the one that forbids it to."""
     return [
-        module.fault(node, f"imports {name}; only labcases/tickets/pdf.py does")
+        module.fault(node, f"imports {name}; only labcases/tickets/press.py does")
         for module in modules(root)
         for node, name in imported_names(module)
-        if name.split(".")[0] == "weasyprint" and module.dotted != "labcases.tickets.pdf"
+        if name.split(".")[0] == "weasyprint" and module.dotted != "labcases.tickets.press"
     ]
 
 
