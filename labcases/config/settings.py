@@ -29,6 +29,7 @@ INSTALLED_APPS = [
     "labcases.measurements",
     "labcases.planning",
     "labcases.tickets",
+    "labcases.upkeep",
     "labcases.pages",
     "labcases.office",
     "labcases.bench",
@@ -40,6 +41,7 @@ INSTALLED_APPS = [
 CSRF_FAILURE_VIEW = "labcases.pages.errors.forged"
 
 MIDDLEWARE = [
+    "labcases.pages.logs.request_log",
     "labcases.pages.middleware.page_headers",
     "django.middleware.security.SecurityMiddleware",
     "whitenoise.middleware.WhiteNoiseMiddleware",
@@ -69,6 +71,7 @@ TEMPLATES = [
                 "django.contrib.auth.context_processors.auth",
                 "django.contrib.messages.context_processors.messages",
                 "labcases.pages.context.navigation",
+                "labcases.pages.logs.quotable",
             ],
             "builtins": ["labcases.pages.templatetags.trade"],
             **(
@@ -131,12 +134,19 @@ STORAGES = {
 }
 WHITENOISE_USE_FINDERS = DEBUG
 
-# One worker process, `manage.py db_worker`, does what takes longer than a page may.
+# A worker process, `manage.py worker`, does what takes longer than a page may.
 TASKS = {"default": {"BACKEND": "django_tasks_db.DatabaseBackend"}}
 
 # What one sheet may take of the machine until printing it is given up. A usual ticket takes a second and 200 MB.
 PDF_SECONDS = environment.count("LABCASES_PDF_SECONDS", default=30, least=1, most=600)
 PDF_MEGABYTES = environment.count("LABCASES_PDF_MEGABYTES", default=1536, least=512, most=16_384)
+
+# Every night the worker makes a backup and lets older ones go.
+BACKUP_FOLDER = os.environ.get("LABCASES_BACKUP_FOLDER") or str(VAR_DIR / "backups")
+BACKUP_HOUR = environment.count("LABCASES_BACKUP_HOUR", default=2, most=23)
+BACKUPS_DAILY = environment.count("LABCASES_BACKUPS_DAILY", default=7, least=1)
+BACKUPS_WEEKLY = environment.count("LABCASES_BACKUPS_WEEKLY", default=5)
+BACKUPS_MONTHLY = environment.count("LABCASES_BACKUPS_MONTHLY", default=12)
 
 MESSAGE_STORAGE = "django.contrib.messages.storage.session.SessionStorage"
 
@@ -157,12 +167,24 @@ SESSION_COOKIE_SAMESITE = CSRF_COOKIE_SAMESITE = "Lax"
 X_FRAME_OPTIONS = "DENY"
 DATA_UPLOAD_MAX_NUMBER_FIELDS = 2000
 
+# A request's reference is taken from X-Request-ID only where a proxy of our own sets or clears that header.
+TRUST_REQUEST_ID = environment.flag("LABCASES_TRUST_REQUEST_ID", default=False)
+# Whoever watches over the site asks it on loopback, without TLS.
+SECURE_REDIRECT_EXEMPT = [r"^healthz$", r"^readyz$"]
+
 LOGGING = {
     "version": 1,
     "disable_existing_loggers": False,
-    "handlers": {"console": {"class": "logging.StreamHandler"}},
+    "formatters": {"json": {"()": "labcases.pages.logs.JsonLines"}},
+    "handlers": {
+        "console": {"class": "logging.StreamHandler", **({} if DEBUG else {"formatter": "json"})},
+    },
+    "root": {"handlers": ["console"], "level": "WARNING"},
     "loggers": {
-        "labcases": {"handlers": ["console"], "level": "INFO"},
-        "weasyprint": {"handlers": ["console"], "level": "ERROR"},
+        "labcases": {"level": "INFO"},
+        "weasyprint": {"level": "ERROR"},
+        # Its warnings are answers of 400 to 404, which the request's own line tells without the address.
+        "django.request": {"level": "ERROR"},
+        "django": {"handlers": [], "level": "WARNING" if not DEBUG else "INFO"},
     },
 }

@@ -6,6 +6,7 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect
 
 from labcases.pages.refusing import refusal_page
+from labcases.pages.space import is_out_of_space, out_of_space
 from labcases.people.actions.once import earlier_answer
 from labcases.people.refusals import Refused
 
@@ -61,7 +62,10 @@ def second_sending(get_response: Answer) -> Answer:
 
 
 class RefusalPages:
-    """Turns an action's refusal into its page: conflict 409, not allowed 403, anything else refused 422."""
+    """Turns an action's refusal into its page: conflict 409, not allowed 403, anything else refused 422.
+
+    A disk without room has its page too, 507.
+    """
 
     def __init__(self, get_response: Answer) -> None:
         self.get_response = get_response
@@ -70,4 +74,6 @@ class RefusalPages:
         return self.get_response(request)
 
     def process_exception(self, request: HttpRequest, exception: Exception) -> HttpResponse | None:
+        if is_out_of_space(exception):
+            return out_of_space(request)
         return refusal_page(request, exception) if isinstance(exception, Refused) else None

@@ -1,9 +1,11 @@
 from django.urls import path
 
-from labcases.pages import calculators, feeds, promises, views
+from labcases.pages import calculators, feeds, health, promises, views
 
 urlpatterns = [
     path("", views.home, name="home"),
+    path("healthz", health.alive, name="alive"),
+    path("readyz", health.ready, name="ready"),
     path("sign-in", views.SignIn.as_view(), name="sign_in"),
     path("sign-out", views.SignOut.as_view(), name="sign_out"),
     path("scan", views.scan, name="scan"),

@@ -5,6 +5,8 @@ import re
 import pytest
 from django.urls import reverse
 
+from labcases.config.server import graceful_timeout
+
 SECRETS = ["POSTGRES_PASSWORD", "LABCASES_SECRET_KEY", "LABCASES_ALLOWED_HOSTS", "LABCASES_PUBLIC_URL"]
 
 
@@ -33,13 +35,21 @@ def test_a_service_says_whether_it_is_well(service, compose):
 @pytest.mark.django_db
 def test_the_site_is_asked_at_an_address_that_anyone_may_open(client, compose):
     address = re.search(r'site.request\("GET", "([^"]+)"', compose).group(1)
-    assert address == reverse("sign_in")
+    assert address == reverse("ready")
     assert client.get(address).status_code == 200
 
 
-def test_the_rows_outlive_their_container(compose):
+def test_the_rows_and_their_backups_outlive_their_containers(compose):
     assert "rows:/var/lib/postgresql/data" in compose
-    assert re.search(r"^volumes:\n  rows:", compose, re.MULTILINE)
+    assert "backups:/app/var/backups" in compose
+    kept = compose.partition("\nvolumes:\n")[2]
+    assert re.findall(r"^  (\w+):", kept, re.MULTILINE) == ["rows", "backups"]
+
+
+@pytest.mark.parametrize("service", ["web", "worker"])
+def test_a_service_is_given_longer_to_end_than_it_takes_itself(service, compose):
+    block = re.search(rf"^  {service}:\n((?:    .*\n|\n)+)", compose, re.MULTILINE).group(1)
+    assert int(re.search(r"stop_grace_period: (\d+)s", block).group(1)) > graceful_timeout
 
 
 def test_the_image_takes_only_files_that_are_there(project_root):

@@ -37,6 +37,7 @@ WITHOUT_A_CASE = {
         f"planning.{name}": "a proposal only; what is accepted of it is given out, and that is logged"
         for name in ("propose", "improve_proposal", "stop_improving", "try_again", "decline", "write_result")
     },
+    "upkeep": "the site's own running: workers, jobs and backups; no case has them",
     "measurements.set_lab_standard": "a dated row that says by whom; issued specifications keep theirs",
     "operation.restore_backup": "it brings every case back with the log that it had, and adds nothing to it",
 }

@@ -48,6 +48,8 @@ class Row:
 BOTH = "GET POST"
 TABLE = {
     "home": Row(SIGNED_IN),
+    "alive": Row(EVERYBODY),
+    "ready": Row(EVERYBODY),
     "sign_in": Row(EVERYBODY, BOTH),
     "sign_out": Row(SIGNED_IN, "POST"),
     "scan": Row(SIGNED_IN),
@@ -159,8 +161,10 @@ UNKNOWN = {
     "laboratory stage": ["no_such_stage"],
     "calendar token": ["Z" * 43],
 }
-# A page's own tokens differ each time it is asked for.
-SECRETS = re.compile(rb'(csrfmiddlewaretoken|one_time_key)" value="[^"]+"|"X-CSRFToken": "[^"]+"')
+# A page's own tokens differ each time it is asked for, and so does the reference of a page that tells of an error.
+SECRETS = re.compile(
+    rb'(csrfmiddlewaretoken|one_time_key)" value="[^"]+"|"X-CSRFToken": "[^"]+"|<p class="fine" id="reference">.*?</p>'
+)
 # About the laboratory itself, or about cases that only the laboratory sees: nothing of it belongs to one practice.
 OF_NO_PRACTICE = (
     "person",

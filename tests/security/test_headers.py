@@ -38,6 +38,7 @@ OF_THE_CONTENT = {
     "Content-Disposition",
     "Content-Language",
     "Expires",
+    "X-Request-ID",
 }
 
 

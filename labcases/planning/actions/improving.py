@@ -41,6 +41,10 @@ def improve_proposal(*, pk: int, attempt: int) -> str:
     except Exception as error:
         _finish(pk, attempt, ProposalState.FAILED, failure=f"{type(error).__name__}: {error}"[:400])
         raise
+    except BaseException:
+        # The worker has to end; whoever takes the job up next begins it again.
+        _put_back(pk, attempt)
+        raise
     return "stopped" if improved.stopped else "done"
 
 
@@ -65,6 +69,13 @@ def _finish(pk: int, attempt: int, state: str, *, failure: str = "") -> bool:
         Proposal.objects.filter(pk=pk, attempt=attempt, state=ProposalState.RUNNING).update(
             state=state, finished_at=Now(), failure=failure, version=F("version") + 1
         )
+    )
+
+
+@transaction.atomic
+def _put_back(pk: int, attempt: int) -> None:
+    Proposal.objects.filter(pk=pk, attempt=attempt, state=ProposalState.RUNNING).update(
+        state=ProposalState.QUEUED, beat_at=None, version=F("version") + 1
     )
 
 

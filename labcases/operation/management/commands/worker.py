@@ -1,0 +1,27 @@
+from argparse import ArgumentParser
+from typing import Any
+
+from django.core.management.base import BaseCommand
+
+from labcases.operation.working import LabWorker
+
+
+class Command(BaseCommand):
+    help = (
+        "Does what takes longer than a page may, sends letters, and makes the nightly backup. Asked to end "
+        "(SIGTERM), it finishes the job in hand or gives it back for the next worker. Several may run at once."
+    )
+
+    def add_arguments(self, parser: ArgumentParser) -> None:
+        parser.add_argument("--interval", type=float, default=1.0, help="seconds between looks for jobs")
+        parser.add_argument(
+            "--grace",
+            type=float,
+            default=25.0,
+            help="seconds that a job in hand has once the worker must end",
+        )
+        parser.add_argument("--batch", action="store_true", help="do what waits now, then end")
+
+    def handle(self, *args: Any, **options: Any) -> None:
+        worker = LabWorker(interval=options["interval"], grace=options["grace"], batch=options["batch"])
+        worker.work()

@@ -1,0 +1,47 @@
+"""What the worker does by itself, and when each of it is due."""
+
+import datetime
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import Any
+
+from django.conf import settings
+from django.utils import timezone
+from django_tasks import task
+
+from labcases.operation.scheduled import back_up_if_due
+from labcases.upkeep.actions.clearing import clear_away
+from labcases.upkeep.queries import backup_day_due, is_under_way
+
+
+@dataclass(frozen=True)
+class Duty:
+    """A task without arguments that is enqueued when it is due and not under way already."""
+
+    task: Any
+    is_due: Callable[[datetime.datetime], object]
+
+
+@task()
+def nightly() -> str:
+    """Clear away what has served its time, then back up what is left."""
+    now = timezone.now()
+    gone = clear_away(now=now)
+    made = back_up_if_due(now=now)
+    words = ", ".join(f"{count} {name}" for name, count in gone.items() if count)
+    return f"cleared: {words or 'nothing'}; backup: {made.path.name if made else 'none due'}"
+
+
+def _backup_is_due(now: datetime.datetime) -> object:
+    return backup_day_due(timezone.localtime(now), hour=settings.BACKUP_HOUR)
+
+
+DUTIES = [Duty(nightly, _backup_is_due)]
+
+
+def enqueue_due(now: datetime.datetime) -> list[str]:
+    """Hand the worker what is due now. Of two that do so at once, the second finds nothing left to do."""
+    due = [duty.task for duty in DUTIES if duty.is_due(now) and not is_under_way(duty.task.module_path)]
+    for each in due:
+        each.enqueue()
+    return [each.module_path for each in due]

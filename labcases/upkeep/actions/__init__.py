@@ -1,0 +1,1 @@
+"""What the site notes of its own running. Nobody's case is concerned."""
