@@ -10,8 +10,10 @@ from django.conf import settings as django_settings
 from hypothesis import HealthCheck, settings
 
 from tests.tools.loopback import keep_to_loopback
+from tests.tools.triggers import let_tests_flush
 
 keep_to_loopback()
+let_tests_flush()
 
 # A failure prints the blob that repeats it; nothing is kept between runs, so that every run looks anew.
 settings.register_profile(

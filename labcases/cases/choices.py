@@ -192,6 +192,29 @@ class Act(models.TextChoices):
     TICKET = "ticket", "Work ticket issued"
     CANCELLED = "cancelled", "Case cancelled"
     NOTE = "note", "Note"
+    ERASED = "erased", "Patient’s data erased"
+
+
+# What a practice is told of the way; who ticked which step is the laboratory's own matter.
+TOLD_TO_THE_PRACTICE = (
+    Act.OPENED,
+    Act.PRESCRIPTION_CHANGED,
+    Act.SIGNED,
+    Act.RECEIVED,
+    Act.FINISHED,
+    Act.HELD,
+    Act.RESUMED,
+    Act.SENT_BACK,
+    Act.SKIPPED,
+    Act.HANDED_OVER,
+    Act.ARRIVED,
+    Act.DATED,
+    Act.CORRECTION,
+    Act.PRESCRIBED,
+    Act.CANCELLED,
+    Act.NOTE,
+    Act.ERASED,
+)
 
 
 class Decision(models.TextChoices):

@@ -62,6 +62,9 @@ class Case(models.Model):
     opened_at = models.DateTimeField()
     opened_by = models.ForeignKey(settings.AUTH_USER_MODEL, on_delete=models.PROTECT, related_name="+")
     completed_at = models.DateTimeField(null=True, blank=True)
+    # Where its log ends; see chain.py.
+    log_length = models.PositiveIntegerField(default=0, editable=False)
+    log_digest = models.CharField(max_length=64, default="", editable=False)
     version = models.PositiveIntegerField(default=1)
 
     objects = CaseQuerySet.as_manager()
@@ -252,7 +255,7 @@ class Disinfection(models.Model):
 
 
 class Event(models.Model):
-    """The log of a case. Rows are added, never changed."""
+    """The log of a case, a chain of entries (chain.py). Rows are added, never changed: the database refuses it."""
 
     case = models.ForeignKey(Case, on_delete=models.PROTECT, related_name="events")
     stage = models.ForeignKey(Stage, on_delete=models.PROTECT, related_name="events", null=True, blank=True)
@@ -262,10 +265,19 @@ class Event(models.Model):
     before = models.JSONField(default=dict, blank=True)
     after = models.JSONField(default=dict, blank=True)
     reason = models.TextField(max_length=2000, blank=True)
+    position = models.PositiveIntegerField(editable=False, help_text="From 1 in each case.")
+    salt = models.CharField(
+        max_length=32, blank=True, editable=False, help_text="Gone once the patient's data were erased."
+    )
+    covers = models.JSONField(default=dict, blank=True, editable=False, help_text="The rows it stands for.")
+    digest = models.CharField(max_length=64, editable=False)
 
     class Meta:
         ordering = ["at", "pk"]
         indexes = [models.Index(fields=["case", "at"], name="event_by_case")]
+        constraints = [
+            models.UniqueConstraint(fields=["case", "position"], name="entries_of_a_log_are_numbered")
+        ]
 
     def __str__(self) -> str:
         return f"{self.case} {self.get_act_display()}"

@@ -147,11 +147,11 @@ def stages_of(case: Case) -> list[Stage]:
 
 
 def events_of(case: Case) -> QuerySet[Event]:
-    return case.events.select_related("by", "stage", "stage__case").order_by("-at", "-pk")
+    return case.events.select_related("by", "stage", "stage__case").order_by("-position")
 
 
 def last_event(stage: Stage) -> Event | None:
-    return stage.events.select_related("by").order_by("-at", "-pk").first()
+    return stage.events.select_related("by").order_by("-position").first()
 
 
 def returns_of(case: Case) -> QuerySet[Return]:

@@ -30,6 +30,7 @@ INSTALLED_APPS = [
     "labcases.planning",
     "labcases.tickets",
     "labcases.upkeep",
+    "labcases.records",
     "labcases.pages",
     "labcases.office",
     "labcases.bench",

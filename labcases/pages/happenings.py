@@ -5,6 +5,7 @@ from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
 from decimal import Decimal
 
+from labcases.cases.chain import is_erased
 from labcases.cases.choices import Act, Arches, CaseKind, ReturnCause, StageKind
 from labcases.cases.models import Event
 from labcases.pages.templatetags.trade import day
@@ -73,14 +74,14 @@ def _finished(event: Event, people: People) -> str:
     left = (
         f"Not ticked: {'; '.join(unticked)}" if len(unticked) <= FEW else f"{len(unticked)} steps not ticked"
     )
-    return ". ".join(filter(None, [event.after.get("outcome", ""), left if unticked else ""]))
+    return ". ".join(filter(None, [_outcome(event), left if unticked else ""]))
 
 
 def _sent_back(event: Event, people: People) -> str:
     cause = event.after.get("cause", "")
     words = ReturnCause(cause).label if cause in ReturnCause.values else ""
     went = f"{words}. Back to {_stage_name(event.after.get('to')).lower()}, visit {event.after.get('visit')}"
-    return ". ".join(filter(None, [event.after.get("outcome", "").rstrip("."), went]))
+    return ". ".join(filter(None, [_outcome(event).rstrip("."), went]))
 
 
 def _assigned(event: Event, people: People) -> str:
@@ -105,7 +106,13 @@ def _day(text: str) -> str:
 def _noted(event: Event, people: People) -> str:
     if "weight" in event.after:
         return f"A day of lateness counts {event.after['weight']} times"
-    return str(event.after.get("outcome", ""))
+    return _outcome(event)
+
+
+def _outcome(event: Event) -> str:
+    """What was found at the chair, unless it was erased with the patient's data."""
+    said = event.after.get("outcome", "")
+    return "" if is_erased(said) else said
 
 
 def _reading(event: Event, people: People) -> str:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import date
+from datetime import date, timedelta
 
 from labcases.prosthodontics.errors import InputError
 
@@ -15,3 +15,9 @@ def keep_until(day: date, *, years: int) -> date:
         return day.replace(year=day.year + years)
     except ValueError:
         return date(day.year + years, 3, 1)
+
+
+def kept_since(today: date, *, years: int) -> date:
+    """The last day whose papers have been kept for `years` whole years by `today`."""
+    day = date(today.year - years, today.month, min(today.day, 28)) + timedelta(days=max(0, today.day - 28))
+    return day if keep_until(day, years=years) <= today else day - timedelta(days=1)

@@ -183,5 +183,6 @@ def _keep(draft: _Draft, printed: Printed, *, by: User, now: datetime.datetime) 
             "revision": draft.facts.revision,
             "sha256": ticket.sha256,
         },
+        of=[ticket],
     )
     return ticket

@@ -92,6 +92,11 @@ UNIQUE = {
     ),
     "a_path_has_a_stage_once": lambda: (PathStepFactory, {}, [{"position": 1}, {"position": 2}]),
     "one_checklist_step_at_a_position": lambda: (ChecklistStepFactory, {"position": 1}, [{}, {}]),
+    "entries_of_a_log_are_numbered": lambda: (
+        Event.objects.create,
+        {"case": CaseFactory(), "by": ManagerFactory(), "at": NOW, "act": "note", "position": 1},
+        [{}, {}],
+    ),
     "number": lambda: (CaseFactory, {"number": "26-00417-D"}, [{}, {}]),
     "year": lambda: (NumberSeriesFactory, {"year": 2026}, [{}, {}]),
 }

@@ -5,6 +5,7 @@ import datetime
 import factory
 
 from labcases.cases import models
+from labcases.cases.actions.guards import log
 from labcases.cases.choices import Act, Arches, CaseKind, Place, ReturnCause, StageKind
 from labcases.measurements.actions.prescribing import take_in_case
 from tests.factories.people import ClinicianFactory, LaboratoryFactory, ManagerFactory, PracticeFactory
@@ -125,6 +126,10 @@ class EventFactory(factory.django.DjangoModelFactory):
     act = Act.NOTE
     by = factory.SubFactory(ManagerFactory)
     at = NOW
+
+    @classmethod
+    def _create(cls, model_class, *, case, act, by, at, **said):
+        return log(case, act, by=by, now=at, **said)
 
 
 class ReturnFactory(factory.django.DjangoModelFactory):

@@ -41,7 +41,7 @@ def receive_at_laboratory(
     if case.state not in (CaseState.OPEN, CaseState.INCOMPLETE) or case.current_stage is None:
         raise Refused(f"Case {case.number} is {case.get_state_display().lower()}.")
     _move(case, origins=(Location.TO_LABORATORY,), to=Location.LABORATORY)
-    Disinfection.objects.create(
+    disinfection = Disinfection.objects.create(
         case=case,
         stage=case.current_stage,
         agent=agent.strip(),
@@ -58,6 +58,7 @@ def receive_at_laboratory(
         stage=case.current_stage,
         before={"location": case.location},
         after={"agent": agent.strip(), "minutes": minutes, "minutes_required": minutes_required},
+        of=[disinfection],
     )
 
 

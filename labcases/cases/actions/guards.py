@@ -1,10 +1,12 @@
 """How an action makes sure that it is the only one: lock the case, then update a row only as it was seen."""
 
 import datetime
+from collections.abc import Sequence
 from typing import Any
 
-from django.db.models import F
+from django.db.models import F, Model
 
+from labcases.cases.chain import Head, seal
 from labcases.cases.choices import CaseState
 from labcases.cases.models import Case, Event, Stage
 from labcases.cases.queries import last_event
@@ -71,7 +73,7 @@ def case_conflict(case: Case) -> Conflict:
 
 def conflict_in(case: Case, message: str) -> Conflict:
     """A conflict that names the last thing that happened to the case."""
-    event = case.events.select_related("by").order_by("-at", "-pk").first()
+    event = case.events.select_related("by").order_by("-position").first()
     return Conflict(
         message,
         who=str(event.by) if event else "",
@@ -90,7 +92,15 @@ def log(
     before: dict[str, Any] | None = None,
     after: dict[str, Any] | None = None,
     reason: str = "",
+    of: Sequence[Model] = (),
 ) -> Event:
-    return Event.objects.create(
+    """Add an entry to the log of a case whose row the caller has locked; `of` are the rows that it stands for."""
+    event = Event(
         case=case, stage=stage, act=act, by=by, at=now, before=before or {}, after=after or {}, reason=reason
     )
+    # Read afresh: whoever holds the lock may have logged before, with another instance of the case.
+    length, digest = Case.objects.values_list("log_length", "log_digest").get(pk=case.pk)
+    head = seal([(event, of)], number=case.number, head=Head(length, digest))
+    Event.objects.bulk_create([event])
+    Case.objects.filter(pk=case.pk).update(log_length=head.length, log_digest=head.digest)
+    return event

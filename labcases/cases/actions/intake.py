@@ -69,7 +69,9 @@ def open_case(
     )
     _lay_path(case, path, starts_at)
     write_dates(case, dates)
-    log(case, Act.OPENED, by=by, now=now, after={"kind": kind, "arches": arches, "starts_at": starts_at})
+    said = {name: _plain(getattr(case, name)) for name in PRESCRIPTION_FIELDS}
+    opened = {"kind": kind, "arches": arches, "starts_at": starts_at}
+    log(case, Act.OPENED, by=by, now=now, after={**opened, **said})
     settle_completeness(case)
     return case
 

@@ -78,6 +78,7 @@ def send_back(
             **found,
         },
         reason=note.strip(),
+        of=[record],
     )
     return record
 

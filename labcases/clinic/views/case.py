@@ -8,7 +8,7 @@ from django.http import HttpRequest, HttpResponse
 from django.utils import timezone
 from django.views.decorators.http import require_safe
 
-from labcases.cases.choices import Act, Place, StageKind
+from labcases.cases.choices import TOLD_TO_THE_PRACTICE, Place, StageKind
 from labcases.cases.queries import events_of, returns_of, with_stages
 from labcases.cases.rules import missing_from_prescription
 from labcases.clinic.views.standing import Standing
@@ -24,25 +24,6 @@ from labcases.prosthodontics.quantities import QUANTITIES
 from labcases.prosthodontics.uncertainty import INSTRUMENTS
 
 LATELY = 6
-# What a clinician wants to know of the way; who ticked which step is the laboratory's own matter.
-WORTH_KNOWING = (
-    Act.OPENED,
-    Act.PRESCRIPTION_CHANGED,
-    Act.SIGNED,
-    Act.RECEIVED,
-    Act.FINISHED,
-    Act.HELD,
-    Act.RESUMED,
-    Act.SENT_BACK,
-    Act.SKIPPED,
-    Act.HANDED_OVER,
-    Act.ARRIVED,
-    Act.DATED,
-    Act.CORRECTION,
-    Act.PRESCRIBED,
-    Act.CANCELLED,
-    Act.NOTE,
-)
 
 
 @require_safe
@@ -71,7 +52,7 @@ def case(request: HttpRequest, number: str) -> HttpResponse:
 
 def _log(case: Any) -> dict[str, Any]:
     """What happened lately, and before that."""
-    log = happenings(event for event in events_of(case) if event.act in WORTH_KNOWING)
+    log = happenings(event for event in events_of(case) if event.act in TOLD_TO_THE_PRACTICE)
     return {"lately": log[:LATELY], "before": log[LATELY:]}
 
 

@@ -125,7 +125,7 @@ def keep_dimensions(*, case: Case, prescribed: Prescribed, by: User, now: dateti
     case = locked(case.pk)
     for (stage_kind, arch, dimension), value in prescribed.items():
         _check_prescribed(case, arch, dimension, value)
-        PrescribedDimension.objects.create(
+        row = PrescribedDimension.objects.create(
             case=case, stage_kind=stage_kind, arch=arch, dimension=dimension, value=value, by=by, at=now
         )
         log(
@@ -134,6 +134,7 @@ def keep_dimensions(*, case: Case, prescribed: Prescribed, by: User, now: dateti
             by=by,
             now=now,
             after={"stage": stage_kind, "arch": arch, "dimension": dimension, "value": str(value)},
+            of=[row],
         )
 
 

@@ -207,6 +207,7 @@ def _log_reading(reading: Reading, *, by: User, now: datetime.datetime) -> None:
             "verdict": reading.verdict,
         },
         reason=reading.reason,
+        of=[reading],
     )
 
 

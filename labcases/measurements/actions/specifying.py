@@ -54,10 +54,17 @@ def issue_specification(*, case: Case, stage_kind: str, by: User, now: datetime.
         issued_by=by,
         issued_at=now,
     )
-    SpecificationLine.objects.bulk_create(
+    lines = SpecificationLine.objects.bulk_create(
         _line(dimension, position, issued) for position, dimension in enumerate(_dimensions(computed), 1)
     )
-    log(case, Act.SPECIFIED, by=by, now=now, after={"stage": stage_kind, "revision": issued.revision})
+    log(
+        case,
+        Act.SPECIFIED,
+        by=by,
+        now=now,
+        after={"stage": stage_kind, "revision": issued.revision},
+        of=[issued, *lines],
+    )
     return issued
 
 

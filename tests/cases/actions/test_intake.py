@@ -86,7 +86,14 @@ def test_a_prescription_is_kept_with_its_path_and_its_place(clinician):
     assert (case.location, current(case).kind) == (Location.TO_LABORATORY, StageKind.CUSTOM_TRAY)
     (event,) = case.events.all()
     assert (event.act, event.by, event.at) == (Act.OPENED, clinician, NOW)
-    assert event.after == {"kind": "complete", "arches": "both", "starts_at": "custom_tray"}
+    assert event.after == {
+        "kind": "complete",
+        "arches": "both",
+        "starts_at": "custom_tray",
+        **dict.fromkeys(("patient_sex", "tooth_wishes", "notes"), ""),
+        "prescriber": str(clinician),
+        **FULL_PRESCRIPTION,
+    }
 
 
 def test_stages_before_the_start_were_done_elsewhere(clinician):
