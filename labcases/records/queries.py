@@ -11,6 +11,7 @@ from django.utils import timezone
 
 from labcases.cases.choices import Act, CaseState
 from labcases.cases.models import Case, Disinfection, Event, Return
+from labcases.cases.rules import laboratory_day
 from labcases.measurements.models import PrescribedDimension, Reading, Specification, SpecificationLine
 from labcases.measurements.standards import schools_in_force
 from labcases.people.models import User
@@ -86,7 +87,7 @@ def kept_until(case: Case, *, today: datetime.date) -> datetime.date | None:
     closed_at = case.completed_at or _cancelled_at(case)
     if case.state not in CLOSED or closed_at is None:
         return None
-    return keep_until(timezone.localdate(closed_at), years=retention_years(today))
+    return keep_until(laboratory_day(closed_at), years=retention_years(today))
 
 
 def erased_at(case: Case) -> datetime.datetime | None:
