@@ -1,3 +1,4 @@
+import datetime
 import os
 from pathlib import Path
 
@@ -47,6 +48,7 @@ MIDDLEWARE = [
     "django.middleware.security.SecurityMiddleware",
     "whitenoise.middleware.WhiteNoiseMiddleware",
     "django.contrib.sessions.middleware.SessionMiddleware",
+    "labcases.pages.middleware.session_limits",
     "django.middleware.common.CommonMiddleware",
     "django.middleware.csrf.CsrfViewMiddleware",
     "django.contrib.auth.middleware.AuthenticationMiddleware",
@@ -163,6 +165,11 @@ SECURE_PROXY_SSL_HEADER = ("HTTP_X_FORWARDED_PROTO", "https") if SECURE else Non
 PROXIES = environment.count("LABCASES_PROXIES", default=1 if SECURE else 0)
 SECURE_REFERRER_POLICY = "same-origin"
 SECURE_CROSS_ORIGIN_OPENER_POLICY = "same-origin"
+# Whoever does nothing for so long is signed out; at a bench device, locked. After the longest time everybody is.
+SESSION_ENGINE = "labcases.people.sessions"
+SESSION_IDLE = datetime.timedelta(minutes=environment.count("LABCASES_IDLE_MINUTES", default=60))
+SESSION_LONGEST = datetime.timedelta(hours=environment.count("LABCASES_SESSION_HOURS", default=12))
+SESSION_COOKIE_AGE = int(SESSION_LONGEST.total_seconds())
 SESSION_COOKIE_HTTPONLY = CSRF_COOKIE_HTTPONLY = True
 SESSION_COOKIE_SAMESITE = CSRF_COOKIE_SAMESITE = "Lax"
 X_FRAME_OPTIONS = "DENY"

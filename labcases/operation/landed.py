@@ -18,8 +18,8 @@ from labcases.operation.archive.values import KIND_OF
 from labcases.operation.refusals import ArchiveRefused, DatabaseRefused
 from labcases.prosthodontics.errors import one_line
 
-# A stolen archive signs nobody in, and a session that was ended stays so: people sign in anew after a restore.
-LEFT_OUT = frozenset({"sessions.session"})
+# A stolen archive signs nobody in, and what was ended stays so: a session, a used link, a device that was lost.
+LEFT_OUT = frozenset({"sessions.session", "people.session", "people.signinlink", "people.benchdevice"})
 # What migrating puts into a database by itself.
 FILLED_BY_MIGRATING = frozenset({"contenttypes.contenttype", "auth.permission"})
 

@@ -1,17 +1,26 @@
 """Headers on every answer, and a page for every refusal."""
 
+import datetime
 from collections.abc import Callable
 
+from django.conf import settings
+from django.contrib.auth import SESSION_KEY
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect
+from django.utils import timezone
 
+from labcases.pages.entering import ENDED
 from labcases.pages.refusing import refusal_page
 from labcases.pages.space import is_out_of_space, out_of_space
 from labcases.people.actions.once import earlier_answer
+from labcases.people.actions.sessions import still_here
 from labcases.people.refusals import Refused
+from labcases.people.rules import Limits, ending_of
 
 # What a page answers that found nothing to do: gone, no longer so, not possible any more.
 LEFT_UNDONE = (404, 409, 422)
+# How closely it is noted when somebody was last here: a write at every page would be too dear.
+SEEN_EVERY = datetime.timedelta(minutes=1)
 Answer = Callable[[HttpRequest], HttpResponse]
 
 CONTENT_POLICY = "; ".join(
@@ -57,6 +66,24 @@ def second_sending(get_response: Answer) -> Answer:
             return response
         first = earlier_answer(key=key, user=request.user)
         return redirect(first) if first else response
+
+    return answer
+
+
+def session_limits(get_response: Answer) -> Answer:
+    """Ends a session that lay idle or lasted too long, before anybody is taken for its owner."""
+    limits = Limits(idle=settings.SESSION_IDLE, longest=settings.SESSION_LONGEST)
+
+    def answer(request: HttpRequest) -> HttpResponse:
+        if SESSION_KEY in request.session and (row := request.session.row):
+            now = timezone.now()
+            ending = ending_of(began_at=row.began_at, seen_at=row.seen_at, now=now, limits=limits)
+            if ending:
+                request.session.flush()
+                request.session[ENDED] = ending
+            elif now - row.seen_at >= SEEN_EVERY:
+                still_here(session_key=row.pk, now=now)
+        return get_response(request)
 
     return answer
 

@@ -1,13 +1,19 @@
 from django.urls import path
 
-from labcases.pages import calculators, feeds, health, promises, views
+from labcases.pages import calculators, entering, feeds, health, own_sign_in, promises, views
 
 urlpatterns = [
     path("", views.home, name="home"),
     path("healthz", health.alive, name="alive"),
     path("readyz", health.ready, name="ready"),
-    path("sign-in", views.SignIn.as_view(), name="sign_in"),
-    path("sign-out", views.SignOut.as_view(), name="sign_out"),
+    path("sign-in", entering.SignIn.as_view(), name="sign_in"),
+    path("sign-out", entering.SignOut.as_view(), name="sign_out"),
+    path("password/<str:key>", entering.set_password, name="set_password"),
+    path("your-sign-in", own_sign_in.own_sign_in, name="own_sign_in"),
+    path("your-sign-in/confirm", own_sign_in.confirm, name="confirm"),
+    path("your-sign-in/password", own_sign_in.own_password, name="own_password"),
+    path("your-sign-in/sessions", own_sign_in.end_own_session, name="end_own_session"),
+    path("still-here", own_sign_in.still_here, name="still_here"),
     path("scan", views.scan, name="scan"),
     path("T/<str:code>", views.ticket, name="ticket"),
     path("T/<str:code>/pdf", views.ticket_pdf, name="ticket_pdf"),

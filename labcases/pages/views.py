@@ -1,10 +1,5 @@
-"""The pages that belong to no one audience: the door, the way home, the scan box."""
+"""The pages that belong to no one audience: the way home, the scan box."""
 
-import datetime
-from typing import Any
-
-from django.conf import settings
-from django.contrib.auth import views as auth_views
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect
 from django.utils import timezone
@@ -22,49 +17,11 @@ from labcases.pages.scanning import (
     is_meant_as_number,
     paper_of_code,
 )
-from labcases.people.actions.sign_in import begin_sign_in, sign_in_succeeded
 from labcases.people.choices import Role
 from labcases.tickets.codes import CodeError
 
 LONGEST_SCAN = 400
 HOMES = {Role.MANAGER: "office:today", Role.TECHNICIAN: "bench:work", Role.CLINICIAN: "clinic:cases"}
-
-
-class SignIn(auth_views.LoginView):
-    template_name = "pages/sign_in.html"
-    redirect_authenticated_user = True
-
-    def post(self, request: HttpRequest, *args: Any, **kwargs: Any) -> HttpResponse:
-        name, now = request.POST.get("username", ""), timezone.now()
-        if not name.strip() or not request.POST.get("password"):
-            return super().post(request, *args, **kwargs)
-        again_at = begin_sign_in(name=name, address=address_of(request), now=now)
-        return _too_many(request, again_at, now) if again_at else super().post(request, *args, **kwargs)
-
-    def form_valid(self, form: Any) -> HttpResponse:
-        sign_in_succeeded(name=self.request.POST["username"], address=address_of(self.request))
-        return super().form_valid(form)
-
-
-class SignOut(auth_views.LogoutView):
-    pass
-
-
-def address_of(request: HttpRequest) -> str:
-    """Where the request comes from: the last address that a server of our own wrote down, never one before it."""
-    written = [each.strip() for each in request.headers.get("X-Forwarded-For", "").split(",")]
-    proxies = settings.PROXIES
-    if proxies and len(written) >= proxies and written[-proxies]:
-        return written[-proxies]
-    return request.META.get("REMOTE_ADDR", "")
-
-
-def _too_many(request: HttpRequest, again_at: datetime.datetime, now: datetime.datetime) -> HttpResponse:
-    # A minute on, since the page names no seconds.
-    shown = again_at + datetime.timedelta(minutes=1)
-    response = page(request, "pages/429.html", {"again_at": shown}, status=429)
-    response.headers["Retry-After"] = str(int((again_at - now).total_seconds()) + 1)
-    return response
 
 
 @require_GET

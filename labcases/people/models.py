@@ -1,4 +1,5 @@
 from django.contrib.auth.base_user import AbstractBaseUser, BaseUserManager
+from django.contrib.sessions.base_session import AbstractBaseSession
 from django.db import models
 from django.db.models import Q
 from django.db.models.functions import Lower
@@ -117,3 +118,67 @@ class SignInCount(models.Model):
 
     def __str__(self) -> str:
         return f"{self.failures} since {self.since:%Y-%m-%d %H:%M}"
+
+
+class BenchDevice(models.Model):
+    """A tablet or computer at the bench that several people use; it carries a key of which only the digest is here."""
+
+    name = models.CharField(max_length=60)
+    digest = models.CharField(max_length=64, unique=True)
+    made_by = models.ForeignKey(User, on_delete=models.PROTECT, related_name="+")
+    made_at = models.DateTimeField(default=timezone.now)
+    revoked_at = models.DateTimeField(null=True, blank=True)
+
+    class Meta:
+        ordering = ["name", "pk"]
+
+    def __str__(self) -> str:
+        return self.name
+
+
+class BenchPin(models.Model):
+    """A person's short number for changing over at a bench device; `wrong_tries` starts anew with a full sign-in."""
+
+    user = models.OneToOneField(User, on_delete=models.CASCADE, related_name="bench_pin")
+    code = models.CharField(max_length=128)
+    wrong_tries = models.PositiveSmallIntegerField(default=0)
+    set_at = models.DateTimeField(default=timezone.now)
+
+    def __str__(self) -> str:
+        return f"{self.user}, since {self.set_at:%Y-%m-%d}"
+
+
+class SignInLink(models.Model):
+    """An address that lets one person set a password, once; only the digest of its key is kept."""
+
+    user = models.ForeignKey(User, on_delete=models.CASCADE, related_name="+")
+    digest = models.CharField(max_length=64, unique=True)
+    made_by = models.ForeignKey(User, on_delete=models.PROTECT, null=True, blank=True, related_name="+")
+    made_at = models.DateTimeField(default=timezone.now)
+    expires_at = models.DateTimeField()
+    ended_at = models.DateTimeField(
+        null=True, blank=True, help_text="Used, or void since a newer one was made."
+    )
+
+    def __str__(self) -> str:
+        return f"{self.user}, until {self.expires_at:%Y-%m-%d %H:%M}"
+
+
+class Session(AbstractBaseSession):
+    """Somebody's time at one browser, as `sessions.SessionStore` keeps it, with what its owner is told about it."""
+
+    user = models.ForeignKey(User, on_delete=models.CASCADE, null=True, related_name="+")
+    device = models.CharField(max_length=120, blank=True)
+    bench_device = models.ForeignKey(BenchDevice, on_delete=models.CASCADE, null=True, related_name="+")
+    is_locked = models.BooleanField(default=False)
+    began_at = models.DateTimeField(null=True)
+    seen_at = models.DateTimeField(null=True)
+
+    def __str__(self) -> str:
+        return f"{self.user or 'nobody'}, {self.device or 'a browser'}"
+
+    @classmethod
+    def get_session_store_class(cls) -> type:
+        from labcases.people.sessions import SessionStore
+
+        return SessionStore

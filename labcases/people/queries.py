@@ -1,7 +1,10 @@
+import datetime
+import hashlib
+
 from django.db.models import Count, QuerySet
 
 from labcases.people.choices import Role
-from labcases.people.models import Laboratory, Practice, User
+from labcases.people.models import Laboratory, Practice, Session, SignInLink, User
 
 
 def laboratory() -> Laboratory:
@@ -61,3 +64,18 @@ def username_taken(username: str, *, besides: User | None = None) -> bool:
 def practice_code_taken(code: str, *, besides: Practice | None = None) -> bool:
     found = Practice.objects.filter(code__iexact=code)
     return (found.exclude(pk=besides.pk) if besides else found).exists()
+
+
+def sessions_of(user: User, *, now: datetime.datetime) -> QuerySet[Session]:
+    """Where somebody is signed in, the place used last first."""
+    return Session.objects.filter(user=user, expire_date__gt=now).order_by("-seen_at")
+
+
+def digest_of_key(key: str) -> str:
+    return hashlib.sha256(key.encode(errors="replace")).hexdigest()
+
+
+def open_link(key: str, *, now: datetime.datetime) -> SignInLink | None:
+    """The link with this key while a password can still be set by it."""
+    found = SignInLink.objects.filter(ended_at=None, expires_at__gt=now, user__is_active=True)
+    return found.filter(digest=digest_of_key(key)).select_related("user").first()

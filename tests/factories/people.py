@@ -3,7 +3,17 @@ import datetime
 import factory
 
 from labcases.people.choices import Role
-from labcases.people.models import Laboratory, OneTimeKey, Practice, SignInCount, User
+from labcases.people.models import (
+    BenchDevice,
+    BenchPin,
+    Laboratory,
+    OneTimeKey,
+    Practice,
+    Session,
+    SignInCount,
+    SignInLink,
+    User,
+)
 
 PASSWORD = "bench lamp and calliper"
 
@@ -67,3 +77,41 @@ class SignInCountFactory(factory.django.DjangoModelFactory):
 
     key = factory.Sequence(lambda n: f"{n:064x}")
     since = datetime.datetime(2026, 3, 2, 9, 0, tzinfo=datetime.UTC)
+
+
+class BenchDeviceFactory(factory.django.DjangoModelFactory):
+    class Meta:
+        model = BenchDevice
+
+    name = factory.Sequence(lambda n: f"Tablet {n}")
+    digest = factory.Sequence(lambda n: f"{n:064x}")
+    made_by = factory.SubFactory(ManagerFactory)
+
+
+class BenchPinFactory(factory.django.DjangoModelFactory):
+    class Meta:
+        model = BenchPin
+
+    user = factory.SubFactory(TechnicianFactory)
+    code = "!"
+
+
+class SignInLinkFactory(factory.django.DjangoModelFactory):
+    class Meta:
+        model = SignInLink
+
+    user = factory.SubFactory(TechnicianFactory)
+    digest = factory.Sequence(lambda n: f"{n:064x}")
+    made_by = factory.SubFactory(ManagerFactory)
+    expires_at = datetime.datetime(2026, 3, 2, 9, 0, tzinfo=datetime.UTC)
+
+
+class SessionFactory(factory.django.DjangoModelFactory):
+    class Meta:
+        model = Session
+
+    session_key = factory.Sequence(lambda n: f"k{n:031x}")
+    session_data = ""
+    expire_date = datetime.datetime(2026, 3, 2, 9, 0, tzinfo=datetime.UTC)
+    user = factory.SubFactory(TechnicianFactory)
+    device = "Firefox on Linux"

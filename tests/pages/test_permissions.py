@@ -15,6 +15,7 @@ from labcases.cases.actions.crossings import receive_at_laboratory
 from labcases.cases.actions.moves import start_stage
 from labcases.cases.models import Stage
 from labcases.measurements.actions.readings import record_readings
+from labcases.people.actions.links import make_link
 from labcases.people.models import User
 from labcases.planning.models import Absence
 from tests.factories.cases import NOW, taken_in_case
@@ -52,6 +53,12 @@ TABLE = {
     "ready": Row(EVERYBODY),
     "sign_in": Row(EVERYBODY, BOTH),
     "sign_out": Row(SIGNED_IN, "POST"),
+    "set_password": Row(EVERYBODY, BOTH, "password key"),
+    "own_sign_in": Row(SIGNED_IN),
+    "confirm": Row(SIGNED_IN, BOTH),
+    "own_password": Row(SIGNED_IN, BOTH),
+    "end_own_session": Row(SIGNED_IN, "POST"),
+    "still_here": Row(SIGNED_IN, "POST"),
     "scan": Row(SIGNED_IN),
     "ticket": Row(SIGNED_IN, about="ticket"),
     "ticket_pdf": Row(SIGNED_IN, about="ticket"),
@@ -113,6 +120,7 @@ TABLE = {
     "office:people": Row(MANAGERS),
     "office:person_new": Row(MANAGERS, BOTH),
     "office:person": Row(MANAGERS, BOTH, "person"),
+    "office:person_link": Row(MANAGERS, "POST", "person"),
     "office:practices": Row(MANAGERS),
     "office:practice_new": Row(MANAGERS, BOTH),
     "office:practice": Row(MANAGERS, BOTH, "practice"),
@@ -160,6 +168,7 @@ UNKNOWN = {
     "person at the bench": [999_999],
     "laboratory stage": ["no_such_stage"],
     "calendar token": ["Z" * 43],
+    "password key": ["Z" * 43],
 }
 # A page's own tokens differ each time it is asked for, and so does the reference of a page that tells of an error.
 SECRETS = re.compile(
@@ -178,6 +187,7 @@ OF_NO_PRACTICE = (
     "person at the bench",
     "laboratory stage",
     "calendar token",
+    "password key",
 )
 
 
@@ -239,6 +249,7 @@ def _case_at_the_bench(people: dict[str, User], whose: str) -> dict[str, list[ob
         "person at the bench": [people["technician"].pk],
         "laboratory stage": ["occlusion_rims"],
         "calendar token": [CalendarFeedFactory().token],
+        "password key": [make_link(people[whose], by=people["manager"], now=timezone.now())[0]],
     }
 
 

@@ -41,7 +41,7 @@ def rows():
     with connection.cursor() as cursor:
         for table in connection.introspection.table_names(cursor):
             if table.partition("_")[0] in ROOMS:
-                cursor.execute(f'SELECT * FROM "{table}" ORDER BY id')
+                cursor.execute(f'SELECT * FROM "{table}" ORDER BY 1')
                 names = [column[0] for column in cursor.description]
                 found[table] = [dict(zip(names, row, strict=True)) for row in cursor.fetchall()]
     return found

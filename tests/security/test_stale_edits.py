@@ -38,6 +38,12 @@ NO_EDIT = {
     "office:adopt_time": "shown only once stages were finished; its version is tested with its action",
     "my_calendar": "makes an address of its own, and the one before stops working",
     "sign_in": "is no row's",
+    "confirm": "is no row's",
+    "set_password": "its link works once; tested with its page",
+    "own_password": "is one person's own, who has just proved to be that person",
+    "end_own_session": "takes one session away; the second finds none",
+    "still_here": "notes a moment",
+    "office:person_link": "makes a link of its own, and the one before stops working",
     "sign_out": "is no row's",
 }
 EDITS = sorted(route for route, row in TABLE.items() if "POST" in row.methods and route not in NO_EDIT)

@@ -65,7 +65,7 @@ class PersonForm(forms.Form):
         max_length=200,
         strip=False,
         widget=forms.PasswordInput(attrs={"autocomplete": "new-password"}),
-        help_text="At least ten characters. Without one the person cannot sign in.",
+        help_text="Better left empty: the next page makes an invitation, and only the person knows the password.",
     )
 
     def __init__(self, data: Any = None, *, by: Any, person: Any = None) -> None:
@@ -79,7 +79,11 @@ class PersonForm(forms.Form):
             return
         del self.fields["role"]
         self.fields["password"].label = "New password"
-        self.fields["password"].help_text = "Leave empty to keep the present one. At least ten characters."
+        self.fields[
+            "password"
+        ].help_text = (
+            "Leave empty to keep the present one. A link, below, lets the person choose it themselves."
+        )
         if person.is_clinician:
             del self.fields["may_release_outside"]
         else:

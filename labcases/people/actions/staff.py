@@ -2,6 +2,7 @@ from django.db import transaction
 from django.db.models import F
 
 from labcases.people.access import may_manage
+from labcases.people.actions.sessions import end_sessions
 from labcases.people.choices import Role
 from labcases.people.models import Laboratory, Practice, User
 from labcases.people.queries import practice_code_taken, username_taken
@@ -65,16 +66,20 @@ def change_person(user: User, *, by: User, expected_version: int, **changes: obj
     )
     if not changed:
         raise Conflict(f"{user.display_name} was changed by somebody else while this page was open.")
+    if changes.get("is_active") is False:
+        end_sessions(of=user)
     if not managers.exists():
         raise Refused("The laboratory needs at least one lab manager who can sign in.")
 
 
 @transaction.atomic
-def set_password(user: User, *, password: str, by: User) -> None:
+def set_password(user: User, *, password: str, by: User, session_key: str = "") -> None:
+    """Set a password, and end all sessions of its owner but the one that asks for it."""
     if by.pk != user.pk:
         _only_managers(by)
     user.set_password(password)
     user.save(update_fields=["password"])
+    end_sessions(of=user, besides=session_key)
 
 
 @transaction.atomic

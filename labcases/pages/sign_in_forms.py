@@ -1,0 +1,52 @@
+"""Passwords, codes and PINs as people type them."""
+
+from typing import Any
+
+from django import forms
+from django.contrib.auth.password_validation import validate_password
+
+from labcases.people.models import User
+
+
+def password_field(label: str, *, autocomplete: str, help_text: str = "") -> forms.CharField:
+    widget = forms.PasswordInput(attrs={"autocomplete": autocomplete})
+    return forms.CharField(label=label, max_length=200, strip=False, widget=widget, help_text=help_text)
+
+
+class NewPasswordForm(forms.Form):
+    new_password = password_field(
+        "New password",
+        autocomplete="new-password",
+        help_text="At least ten characters, and none of the common ones. Several words make a good one.",
+    )
+    repeated = password_field("The same again", autocomplete="new-password")
+
+    def __init__(self, data: Any = None, *, user: User) -> None:
+        super().__init__(data)
+        self.user = user
+
+    def clean_new_password(self) -> str:
+        password: str = self.cleaned_data["new_password"]
+        validate_password(password, self.user)
+        return password
+
+    def clean(self) -> dict[str, Any]:
+        cleaned = super().clean() or self.cleaned_data
+        first, again = cleaned.get("new_password"), cleaned.get("repeated")
+        if first and again and first != again:
+            self.add_error("repeated", "This is not the same as above.")
+        return cleaned
+
+
+class ConfirmForm(forms.Form):
+    password = password_field("Your password", autocomplete="current-password")
+
+    def __init__(self, data: Any = None, *, user: User) -> None:
+        super().__init__(data)
+        self.user = user
+
+    def clean_password(self) -> str:
+        password: str = self.cleaned_data["password"]
+        if not self.user.check_password(password):
+            raise forms.ValidationError("This is not your password.")
+        return password
