@@ -17,7 +17,18 @@ pytestmark = pytest.mark.django_db
 # Buttons and answers of other forms at the same address: not the row's fields, but asked for by name.
 ASKED_FOR = {"reason", "keep", "usual", "look", "back", "stage", "step", "file", "clear"}
 # New with every row, by chance or by its content.
-BY_CHANCE = {"digest", "ticket", "token", "password", "key", "answer", "code", "sha256", "pdf", "facts_digest"}
+BY_CHANCE = {
+    "digest",
+    "ticket",
+    "token",
+    "password",
+    "key",
+    "answer",
+    "code",
+    "sha256",
+    "pdf",
+    "facts_digest",
+}
 
 
 def planted(site) -> dict[str, str]:
