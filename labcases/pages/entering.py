@@ -19,7 +19,6 @@ from labcases.pages.answers import page, status_of
 from labcases.pages.devices import described
 from labcases.pages.sign_in_forms import NewPasswordForm
 from labcases.people.actions.links import GONE, set_password_by_link
-from labcases.people.actions.sessions import forget_expired_sessions
 from labcases.people.actions.sign_in import begin_sign_in, sign_in_succeeded
 from labcases.people.models import User
 from labcases.people.queries import open_link
@@ -60,7 +59,6 @@ class SignOut(auth_views.LogoutView):
 
 def enter(request: HttpRequest, user: User, *, now: datetime.datetime) -> None:
     """Sign somebody in who has proved who they are."""
-    forget_expired_sessions(now=now)
     request.session.pop(ENDED, None)
     login(request, user, backend=BACKEND)
     request.session[DEVICE] = described(request.headers.get("User-Agent", ""))

@@ -1,3 +1,6 @@
+from importlib import import_module
+
+from django.conf import settings
 from django.contrib.auth.base_user import AbstractBaseUser, BaseUserManager
 from django.contrib.sessions.base_session import AbstractBaseSession
 from django.db import models
@@ -179,6 +182,5 @@ class Session(AbstractBaseSession):
 
     @classmethod
     def get_session_store_class(cls) -> type:
-        from labcases.people.sessions import SessionStore
-
-        return SessionStore
+        store: type = import_module(settings.SESSION_ENGINE).SessionStore
+        return store

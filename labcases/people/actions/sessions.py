@@ -27,7 +27,3 @@ def end_session(*, handle: str, of: User) -> None:
 def end_sessions(*, of: User, besides: str = "") -> int:
     """End all sessions of a person but the one with the key `besides`; return how many there were."""
     return Session.objects.filter(user=of).exclude(pk=besides).delete()[0]
-
-
-def forget_expired_sessions(*, now: datetime.datetime) -> None:
-    Session.objects.filter(expire_date__lt=now).delete()
