@@ -1,20 +1,18 @@
 """A furnished site with all its forms, made once for a file of tests; each test leaves it as it was."""
 
 import pytest
-from django.db import transaction
 
 from labcases.people.choices import Role
 from tests.security.browsing import Form
-from tests.security.site import Site, crawl, furnished
+from tests.security.site import Site, crawl, standing
 
 PEOPLE = {"manager": Role.MANAGER, "technician": Role.TECHNICIAN, "clinician": Role.CLINICIAN}
 
 
 @pytest.fixture(scope="module")
 def site(django_db_setup, django_db_blocker):
-    with django_db_blocker.unblock(), transaction.atomic():
-        yield furnished(sides=1)
-        transaction.set_rollback(True)
+    with django_db_blocker.unblock(), standing(sides=1) as site:
+        yield site
 
 
 @pytest.fixture(scope="module")

@@ -7,7 +7,6 @@ there to be found; a clinician of the other practice finds none.
 import re
 
 import pytest
-from django.db import transaction
 from django.http import HttpResponse
 from django.test import Client
 from django.urls import path, reverse
@@ -20,16 +19,15 @@ from labcases.planning.models import CalendarFeed
 from labcases.tickets.models import WorkTicket
 from tests.pages.test_permissions import TABLE, UNKNOWN
 from tests.security.browsing import Crawl, text_of
-from tests.security.site import Side, Site, crawl, furnished
+from tests.security.site import Side, Site, crawl, standing
 
 pytestmark = pytest.mark.django_db
 
 
 @pytest.fixture(scope="module")
 def whole_site(django_db_setup, django_db_blocker):
-    with django_db_blocker.unblock(), transaction.atomic():
-        yield furnished()
-        transaction.set_rollback(True)
+    with django_db_blocker.unblock(), standing(sides=2) as site:
+        yield site
 
 
 def objects_of(side: Side) -> dict[str, list[list[object]]]:

@@ -181,9 +181,10 @@ def _settle(lines: Iterable[ProposalLine], state: str) -> None:
 def decline(*, proposal: Proposal, by: User) -> None:
     """Close a proposal without taking what is left of it."""
     only_managers(by)
-    ProposalLine.objects.filter(proposal=proposal, state=LineState.PROPOSED).update(state=LineState.DECLINED)
+    # The proposal first, as when one is accepted: in another order the two would wait for each other.
     if not _close(proposal):
         raise Conflict("This proposal was decided by somebody else.")
+    ProposalLine.objects.filter(proposal=proposal, state=LineState.PROPOSED).update(state=LineState.DECLINED)
 
 
 def _close(proposal: Proposal) -> bool:
