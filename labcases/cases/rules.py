@@ -20,6 +20,18 @@ from labcases.cases.choices import (
 from labcases.cases.models import Case, Stage
 from labcases.people.models import Laboratory
 
+# What a prescription's own boxes answer; its form lists the same words while it is written.
+WORDS = {
+    "prescriber": "the prescriber",
+    "patient_code": "the patient's code",
+    "work_description": "a description of the work",
+    "base_material": "the denture base material",
+    "wanted_on": "the day the work is wanted back",
+    "subcontractor": "the subcontractor, or “none”",
+    "signed": "the prescriber's signature",
+    "impression_material": "the material of the definitive impression (the tray's spacer depends on it)",
+}
+
 
 @dataclass(frozen=True)
 class Missing:
@@ -38,24 +50,18 @@ def missing_from_prescription(case: Case, laboratory: Laboratory) -> tuple[Missi
     prescriber = case.prescriber
     asked = [
         ("laboratory", "the laboratory's name and address", laboratory.name and laboratory.address),
-        ("prescriber", "the prescriber", prescriber),
+        ("prescriber", WORDS["prescriber"], prescriber),
         ("prescriber", "the prescriber's licence number", not prescriber or prescriber.licence_number),
         ("practice", "the practice's address", case.practice.address.strip()),
-        ("patient_code", "the patient's code", case.patient_code.strip()),
-        ("work_description", "a description of the work", case.work_description.strip()),
-        ("base_material", "the denture base material", case.base_material.strip()),
-        ("wanted_on", "the day the work is wanted back", _has_a_date(case)),
-        ("subcontractor", "the subcontractor, or “none”", case.subcontractor.strip()),
-        ("signed", "the prescriber's signature", case.signed_at),
+        ("patient_code", WORDS["patient_code"], case.patient_code.strip()),
+        ("work_description", WORDS["work_description"], case.work_description.strip()),
+        ("base_material", WORDS["base_material"], case.base_material.strip()),
+        ("wanted_on", WORDS["wanted_on"], _has_a_date(case)),
+        ("subcontractor", WORDS["subcontractor"], case.subcontractor.strip()),
+        ("signed", WORDS["signed"], case.signed_at),
     ]
     if StageKind.CUSTOM_TRAY in _open_kinds(case):
-        asked.append(
-            (
-                "impression_material",
-                "the material of the definitive impression (the tray's spacer depends on it)",
-                case.impression_material,
-            )
-        )
+        asked.append(("impression_material", WORDS["impression_material"], case.impression_material))
     return tuple(Missing(field, words) for field, words, present in asked if not present)
 
 

@@ -1,10 +1,12 @@
 """Form fields that read figures the one way this product reads them."""
 
 import secrets
+from collections.abc import Iterable
 from decimal import Decimal
 from typing import Any
 
 from django import forms
+from django.forms import BoundField
 
 from labcases.prosthodontics.errors import InputError, shown
 from labcases.prosthodontics.quantities import Quantity, quantity, read_figure
@@ -43,6 +45,11 @@ class FigureField(forms.CharField):
             raise forms.ValidationError(
                 f"{shown(error.value)} is not taken; allowed: {error.allowed}."
             ) from error
+
+
+def is_used(boxes: Iterable[BoundField], *, leave: str = "") -> bool:
+    """Whether any box holds something, or something to put right; `leave` is a choice that says nothing."""
+    return any(box.errors or box.value() not in (None, False, "", leave) for box in boxes)
 
 
 def new_one_time_key() -> str:

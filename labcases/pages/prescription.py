@@ -6,6 +6,7 @@ Practice, kind and arches must be there for a case to be kept; whatever else is 
 import datetime
 from collections.abc import Iterable, Iterator
 from decimal import Decimal
+from functools import cached_property
 from typing import Any
 
 from django import forms
@@ -22,7 +23,8 @@ from labcases.measurements.queries import prescribed_for, standing_readings
 from labcases.measurements.rules import plain_figure
 from labcases.measurements.standards import schools_in_force
 from labcases.pages.chairside import FIGURE, GROUPS, NAMES, NOT_STATED, arch_of, figure_fields, newest_of
-from labcases.pages.fields import FigureField
+from labcases.pages.fields import FigureField, is_used
+from labcases.pages.still_missing import Need, needs_of
 from labcases.people.models import User
 from labcases.people.queries import active_practices, prescribers
 from labcases.planning.actions.due_days import lay_due_days
@@ -43,6 +45,11 @@ APPOINTMENTS = (
     StageKind.INSERTION,
 )
 ONLY_NEW = ("practice", "kind", "arches", "starts_at")
+
+
+def draft_of(case: Case | None = None) -> str:
+    """The name of the draft of a case's prescription, or of a new one."""
+    return f"prescription-{case.pk if case else 'new'}"
 
 
 class DayField(forms.DateField):
@@ -218,7 +225,7 @@ class PrescriptionForm(forms.Form):
                 "group": group,
                 "boxes": boxes,
                 "instrument": instrument,
-                "open": not group.folded or _is_used([*boxes, instrument], leave=NOT_STATED),
+                "open": not group.folded or is_used([*boxes, instrument], leave=NOT_STATED),
             }
 
     @property
@@ -234,7 +241,7 @@ class PrescriptionForm(forms.Form):
 
     @property
     def prescribes(self) -> bool:
-        return _is_used(box for part in self.prescribable for box in part["boxes"])
+        return is_used(box for part in self.prescribable for box in part["boxes"])
 
     @property
     def guidance(self) -> tuple[Guidance, ...]:
@@ -245,6 +252,14 @@ class PrescriptionForm(forms.Form):
             lip_length=self[FIGURE + "upper_lip_length"].value(),
             first=schools_in_force(self.today).display_guidance,
         )
+
+    @cached_property
+    def needs(self) -> list[Need]:
+        return needs_of(self, days=self.wanted)
+
+    @property
+    def is_whole(self) -> bool:
+        return all(need.is_there for need in self.needs)
 
     # ---- what is right and what is not ----
 
@@ -454,7 +469,3 @@ def _unusual_words(label: str, name: str, value: Decimal) -> str:
     kind = quantity(name)
     low, high = (figure(limit, kind.unit) for limit in kind.unusual)
     return f"{label} {with_unit(value, kind.unit)} (usually {low} to {high})"
-
-
-def _is_used(boxes: Iterable[BoundField], *, leave: str = "") -> bool:
-    return any(box.errors or box.value() not in (None, "", leave) for box in boxes)

@@ -10,8 +10,9 @@ from labcases.cases.actions.guards import stage_conflict
 from labcases.cases.choices import Location
 from labcases.cases.models import Case, Stage
 from labcases.cases.queries import stages_of
-from labcases.pages.answers import answer_form, once, page, status_of, wants_fragment
+from labcases.pages.answers import once, page, status_of, wants_fragment
 from labcases.pages.clinic_record import ClinicRecordForm, stage_to_record
+from labcases.pages.drafts import answer_and_keep, keep_changes, only_keeps, start_from_draft
 from labcases.pages.gates import version_seen
 from labcases.people.refusals import Refused
 
@@ -23,7 +24,7 @@ def record_page(request: HttpRequest, case: Case, *, template: str, leads_to: st
 
     A fragment that is asked for is the panel of what follows from the figures typed so far; it records nothing.
     """
-    sends = request.method == "POST" and "look" not in request.POST
+    sends = request.method == "POST" and "look" not in request.POST and not only_keeps(request)
     stage = stage_to_record(case)
     if sends and not _is_as_seen(request, stage):
         return once(request, lambda: _not_as_seen(request, case))
@@ -36,11 +37,15 @@ def record_page(request: HttpRequest, case: Case, *, template: str, leads_to: st
         messages.success(request, form.done_words)
         return leads_to
 
-    answer = answer_form(request, form, act) if sends else None
+    name = f"record-{stage.pk}"
+    if only_keeps(request):
+        return keep_changes(request, name, form)
+    answer = answer_and_keep(request, form, act, name=name) if sends else None
     if not sends:
         # A form that is only looked at has nothing to put right yet.
         form.errors.clear()
-    context = {"case": case, "stage": stage, "form": form}
+    kept = start_from_draft(request, name, form, version=stage.version)
+    context = {"case": case, "stage": stage, "form": form, "kept": kept}
     return answer or page(request, template, context, fragment=WORKED_OUT, status=status_of(form))
 
 

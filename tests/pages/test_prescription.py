@@ -7,6 +7,7 @@ import pytest
 from django.http import QueryDict
 
 from labcases.cases.choices import CaseState, StageKind
+from labcases.cases.rules import missing_from_prescription
 from labcases.measurements.queries import prescribed_for, standing_readings
 from labcases.pages.chairside import GROUPS, NAMES
 from labcases.pages.prescription import PrescriptionForm, guidance_for
@@ -289,3 +290,40 @@ def test_guidance_leaves_out_an_age_that_cannot_be_read(age):
 @pytest.mark.parametrize("lip", ["long", "1e1", "500"])
 def test_guidance_leaves_out_a_lip_that_cannot_be_read(lip):
     assert len(guidance_for(age="", sex="", lip_length=lip)) == 1
+
+
+def missing_on(form):
+    return [need.words for need in form.needs if not need.is_there]
+
+
+def test_an_empty_form_lists_all_that_the_bench_cannot_begin_without():
+    assert missing_on(form_of(None)) == [
+        "the prescriber",
+        "the patient's code",
+        "a description of the work",
+        "the material of the definitive impression (the tray's spacer depends on it)",
+        "the denture base material",
+        "the subcontractor, or “none”",
+        "the day the work is wanted back",
+        "the prescriber's signature",
+    ]
+
+
+def test_what_is_typed_is_no_longer_missing():
+    assert missing_on(form_of(typed(shade="", base_material="", sign=None))) == [
+        "the denture base material",
+        "the prescriber's signature",
+    ]
+    assert form_of(typed()).is_whole
+
+
+def test_the_impression_material_is_asked_for_only_where_a_tray_is_made():
+    assert missing_on(form_of(typed(impression_material="", starts_at="occlusion_rims"))) == []
+    assert len(missing_on(form_of(typed(impression_material="")))) == 1
+
+
+def test_the_form_of_a_case_lists_what_the_case_lists():
+    LaboratoryFactory()
+    case = taken_in_case(sign=False, base_material="")
+    listed = {each.words for each in missing_from_prescription(case, LaboratoryFactory())}
+    assert set(missing_on(form_of(None, case=case))) == listed

@@ -12,7 +12,9 @@ from labcases.cases.queries import cases_for
 from labcases.cases.rules import missing_from_prescription
 from labcases.clinic.views.standing import Standing, Whereabouts
 from labcases.pages.answers import page
+from labcases.pages.drafts import draft
 from labcases.pages.gates import for_clinicians
+from labcases.pages.prescription import draft_of
 from labcases.pages.ways import stops_of
 from labcases.people.queries import laboratory
 
@@ -37,6 +39,7 @@ def cases(request: HttpRequest) -> HttpResponse:
         "groups": [group for group in groups if group[2]],
         "waits": sum(row.group == Whereabouts.WAITING for row in rows),
         "open": len(rows),
+        "begun": bool(draft(request, draft_of())),
         "completed": mine.filter(state=CaseState.COMPLETE).order_by("-completed_at")[:LATELY_COMPLETED],
         "today": today,
     }

@@ -10,9 +10,10 @@ from django.views.decorators.http import require_http_methods, require_POST
 
 from labcases.cases.actions.intake import sign_prescription
 from labcases.cases.choices import CaseState
-from labcases.pages.answers import answer_form, once, page, status_of
+from labcases.pages.answers import once, page, status_of
+from labcases.pages.drafts import answer_and_keep, keep_changes, only_keeps, start_from_draft
 from labcases.pages.gates import case_or_404, for_clinicians, version_seen
-from labcases.pages.prescription import PrescriptionForm
+from labcases.pages.prescription import PrescriptionForm, draft_of
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
@@ -25,7 +26,9 @@ def new_case(request: HttpRequest) -> HttpResponse:
         _say_kept(request, case)
         return reverse("clinic:case", args=[case.number])
 
-    return _answer(request, form, act, "clinic/new_case.html", {})
+    return _answer(
+        request, form, act, "clinic/new_case.html", {"kept": start_from_draft(request, draft_of(), form)}
+    )
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
@@ -40,7 +43,8 @@ def prescription(request: HttpRequest, number: str) -> HttpResponse:
         _say_kept(request, case)
         return reverse("clinic:case", args=[case.number])
 
-    context = {"case": case, "version": request.POST.get("version") or case.version}
+    kept = start_from_draft(request, draft_of(case), form, version=case.version)
+    context = {"case": case, "version": request.POST.get("version") or case.version, "kept": kept}
     return _answer(request, form, act, "clinic/prescription.html", context)
 
 
@@ -66,8 +70,11 @@ def _answer(
     request: HttpRequest, form: PrescriptionForm, act: Any, template: str, context: dict[str, Any]
 ) -> HttpResponse:
     """Without scripts the published figures come by sending the form back and forth; nothing is kept then."""
+    name = draft_of(form.case)
+    if only_keeps(request):
+        return keep_changes(request, name, form)
     looks = "look" in request.POST
-    answer = None if looks else answer_form(request, form, act)
+    answer = None if looks else answer_and_keep(request, form, act, name=name)
     if looks:
         form.errors.clear()
     status = 200 if looks else status_of(form)

@@ -11,9 +11,10 @@ from django.views.decorators.http import require_http_methods, require_POST
 from labcases.cases.actions.intake import sign_prescription
 from labcases.cases.choices import CaseState
 from labcases.office.views.cases import back_to
-from labcases.pages.answers import answer_form, once, page, status_of
+from labcases.pages.answers import once, page, status_of
+from labcases.pages.drafts import answer_and_keep, keep_changes, only_keeps, start_from_draft
 from labcases.pages.gates import case_or_404, for_managers, version_seen
-from labcases.pages.prescription import PrescriptionForm
+from labcases.pages.prescription import PrescriptionForm, draft_of
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
@@ -26,8 +27,8 @@ def new_case(request: HttpRequest) -> HttpResponse:
         _say_taken_in(request, case)
         return reverse("office:case", args=[case.number])
 
-    answer = None if _only_looks(request) else answer_form(request, form, act)
-    return answer or _form_page(request, form, "office/new_case.html", {})
+    context = {"kept": start_from_draft(request, draft_of(), form)}
+    return _answer(request, form, act, "office/new_case.html", context)
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
@@ -41,10 +42,9 @@ def prescription(request: HttpRequest, number: str) -> HttpResponse:
         messages.success(request, f"The prescription of {case.number} is kept.")
         return reverse("office:case", args=[case.number])
 
-    answer = None if _only_looks(request) else answer_form(request, form, act)
-    version = request.POST.get("version") or case.version
-    context = {"case": case, "version": version}
-    return answer or _form_page(request, form, "office/prescription.html", context)
+    kept = start_from_draft(request, draft_of(case), form, version=case.version)
+    context = {"case": case, "version": request.POST.get("version") or case.version, "kept": kept}
+    return _answer(request, form, act, "office/prescription.html", context)
 
 
 @require_POST
@@ -66,18 +66,19 @@ def _typed(request: HttpRequest) -> Any:
     return request.POST if request.method == "POST" else None
 
 
-def _only_looks(request: HttpRequest) -> bool:
-    """Without scripts the published figures come by sending the form back and forth; nothing is kept."""
-    return "look" in request.POST
-
-
-def _form_page(
-    request: HttpRequest, form: PrescriptionForm, template: str, context: dict[str, Any]
+def _answer(
+    request: HttpRequest, form: PrescriptionForm, act: Any, template: str, context: dict[str, Any]
 ) -> HttpResponse:
-    if _only_looks(request):
+    """Without scripts the published figures come by sending the form back and forth; nothing is kept then."""
+    name = draft_of(form.case)
+    if only_keeps(request):
+        return keep_changes(request, name, form)
+    looks = "look" in request.POST
+    answer = None if looks else answer_and_keep(request, form, act, name=name)
+    if looks:
         form.errors.clear()
-    status = 200 if _only_looks(request) else status_of(form)
-    return page(request, template, {"form": form, **context}, status=status)
+    status = 200 if looks else status_of(form)
+    return answer or page(request, template, {"form": form, **context}, status=status)
 
 
 def _say_taken_in(request: HttpRequest, case: Any) -> None:

@@ -26,6 +26,7 @@ from django.utils.safestring import SafeString, mark_safe
 from labcases.pages.crossing import STATE_WORDS, Form, Stop, layout_crossing, stops_in_words
 from labcases.pages.fields import new_one_time_key
 from labcases.prosthodontics.millimetres import format_millimetres
+from labcases.tickets.drawing.sketches import sketch_of
 
 register = template.Library()
 
@@ -278,6 +279,15 @@ def _errors_of(form: Any) -> Iterable[tuple[BoundField | None, str]]:
     for bound in form:
         for text in bound.errors:
             yield bound, text
+
+
+# ---- what a figure is ----
+
+
+@register.inclusion_tag("parts/_sketch.html")
+def sketch(name: str) -> dict[str, Any]:
+    """The small drawing of a quantity; nothing where it has none. The words beside it must say the same."""
+    return {"drawing": sketch_of(name)}
 
 
 # ---- the specification and the way ----

@@ -1,0 +1,22 @@
+// While a prescription is written, what it still lacks is struck from the list beside its button. The server says the same.
+(function () {
+  "use strict";
+
+  const list = document.getElementById("still-missing");
+  if (!list) return;
+
+  function isFilled(id) {
+    const box = document.getElementById(id);
+    return Boolean(box) && (box.type === "checkbox" ? box.checked : box.value.trim() !== "");
+  }
+
+  function update() {
+    const asked = Array.from(list.querySelectorAll("[data-missing]"));
+    asked.forEach(function (item) { item.hidden = item.dataset.missing.split(" ").some(isFilled); });
+    list.querySelector("[data-nothing-missing]").hidden = asked.some(function (item) { return !item.hidden; });
+  }
+
+  document.addEventListener("input", update);
+  document.addEventListener("change", update);
+  window.addEventListener("pageshow", update);
+})();
