@@ -191,6 +191,9 @@ class Act(models.TextChoices):
     SPECIFIED = "specified", "Specification issued"
     TICKET = "ticket", "Work ticket issued"
     CANCELLED = "cancelled", "Case cancelled"
+    UNDONE = "undone", "Taken back at once"
+    ATTACHED = "attached", "File added"
+    ATTACHMENT_REMOVED = "attachment_removed", "File removed"
     NOTE = "note", "Note"
     ERASED = "erased", "Patient’s data erased"
 
@@ -212,6 +215,9 @@ TOLD_TO_THE_PRACTICE = (
     Act.CORRECTION,
     Act.PRESCRIBED,
     Act.CANCELLED,
+    Act.UNDONE,
+    Act.ATTACHED,
+    Act.ATTACHMENT_REMOVED,
     Act.NOTE,
     Act.ERASED,
 )

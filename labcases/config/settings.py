@@ -32,6 +32,7 @@ INSTALLED_APPS = [
     "labcases.tickets",
     "labcases.upkeep",
     "labcases.records",
+    "labcases.attachments",
     "labcases.pages",
     "labcases.office",
     "labcases.bench",
@@ -129,6 +130,17 @@ STATICFILES_DIRS = [BASE_DIR / "static"]
 STATIC_ROOT = VAR_DIR / "static"
 STORAGES = {
     "default": {"BACKEND": "django.core.files.storage.FileSystemStorage"},
+    # Photographs, papers and scans of cases, in no folder that the site serves by itself. Whatever storage stands
+    # here, its files are reached through a gated page alone.
+    "attachments": {
+        "BACKEND": "django.core.files.storage.FileSystemStorage",
+        "OPTIONS": {
+            "location": os.environ.get("LABCASES_FILES", "").strip() or str(VAR_DIR / "files"),
+            "base_url": None,
+            "file_permissions_mode": 0o600,
+            "directory_permissions_mode": 0o700,
+        },
+    },
     "staticfiles": {
         "BACKEND": "django.contrib.staticfiles.storage.StaticFilesStorage"
         if DEBUG
@@ -174,6 +186,10 @@ SESSION_COOKIE_HTTPONLY = CSRF_COOKIE_HTTPONLY = True
 SESSION_COOKIE_SAMESITE = CSRF_COOKIE_SAMESITE = "Lax"
 X_FRAME_OPTIONS = "DENY"
 DATA_UPLOAD_MAX_NUMBER_FIELDS = 2000
+# What comes in goes to the disk at once and is cut off where it is larger than any file that is taken.
+FILE_UPLOAD_HANDLERS = ["labcases.pages.uploads.BoundedUpload"]
+LARGEST_UPLOAD = 61 * 1024**2
+DATA_UPLOAD_MAX_NUMBER_FILES = 4
 
 # A request's reference is taken from X-Request-ID only where a proxy of our own sets or clears that header.
 TRUST_REQUEST_ID = environment.flag("LABCASES_TRUST_REQUEST_ID", default=False)

@@ -7,11 +7,12 @@ before it is brought up to date, and an archive of an earlier day can be loaded 
 from collections.abc import Iterable
 from functools import cached_property
 
+from django.core.files.storage import Storage
 from django.db import models
 from django.db.backends.base.base import BaseDatabaseWrapper
 from django.db.migrations.loader import MigrationLoader
 from django.db.migrations.recorder import MigrationRecorder
-from django.db.models import Field, Model
+from django.db.models import Field, FileField, Model
 
 from labcases.operation.archive.manifest import Column, Landed, Manifest
 from labcases.operation.archive.values import KIND_OF
@@ -105,6 +106,11 @@ def stored_fields(model: type[Model]) -> list[Field]:
 
 def columns(model: type[Model]) -> Iterable[Column]:
     return (Column(field.attname, _kind(field, model)) for field in stored_fields(model))
+
+
+def file_columns(model: type[Model]) -> dict[str, Storage]:
+    """The columns of a table that name files, each with the storage in which they lie."""
+    return {field.attname: field.storage for field in stored_fields(model) if isinstance(field, FileField)}
 
 
 def _kind(field: Field, model: type[Model]) -> str:

@@ -7,6 +7,8 @@ from typing import Any
 from django.core.exceptions import PermissionDenied
 from django.http import Http404, HttpRequest, HttpResponse
 
+from labcases.attachments.models import Attachment
+from labcases.attachments.queries import attachment_seen_by
 from labcases.cases.models import Case, Stage
 from labcases.cases.numbers import CaseNumberError
 from labcases.cases.queries import case_by_number
@@ -68,6 +70,13 @@ def ticket_or_404(request: HttpRequest, code: str) -> WorkTicket:
     try:
         return ticket_by_code(request.user, code)
     except (WorkTicket.DoesNotExist, CodeError) as error:
+        raise Http404 from error
+
+
+def attachment_or_404(request: HttpRequest, pk: int) -> Attachment:
+    try:
+        return attachment_seen_by(request.user, pk)
+    except (Attachment.DoesNotExist, OverflowError) as error:
         raise Http404 from error
 
 

@@ -147,6 +147,17 @@ def _step(event: Event, people: People) -> str:
     return str(event.after.get("step", ""))
 
 
+def _attached(event: Event, people: People) -> str:
+    told = event.after or event.before
+    return ", ".join(filter(None, [str(told.get("what", "")), str(told.get("caption", ""))]))
+
+
+def _undone(event: Event, people: People) -> str:
+    act = event.before.get("act", "")
+    steps = "; ".join(event.before.get("steps", []))
+    return ": ".join(filter(None, [Act(act).label if act in Act.values else "", steps]))
+
+
 def _signed(event: Event, people: People) -> str:
     return str(event.after.get("how", "")).capitalize()
 
@@ -167,4 +178,7 @@ SAID: dict[Act, Callable[[Event, People], str]] = {
     Act.NOTE: _noted,
     Act.STEP_TICKED: _step,
     Act.STEP_UNTICKED: _step,
+    Act.ATTACHED: _attached,
+    Act.ATTACHMENT_REMOVED: _attached,
+    Act.UNDONE: _undone,
 }

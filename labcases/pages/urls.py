@@ -1,6 +1,6 @@
 from django.urls import path
 
-from labcases.pages import calculators, entering, feeds, health, own_sign_in, promises, views
+from labcases.pages import attachments, calculators, entering, feeds, health, own_sign_in, promises, views
 
 urlpatterns = [
     path("", views.home, name="home"),
@@ -22,6 +22,11 @@ urlpatterns = [
     path("calculators/<str:name>", calculators.calculator, name="calculator"),
     path("promise", promises.promise, name="promise"),
     path("cases/<str:number>/promise", promises.case_promise, name="case_promise"),
+    path("cases/<str:number>/files", attachments.attachments, name="attachments"),
+    path("files/<int:pk>", attachments.attachment, name="attachment"),
+    path("files/<int:pk>/whole", attachments.attachment_file, name="attachment_file"),
+    path("files/<int:pk>/small", attachments.attachment_small, name="attachment_small"),
+    path("files/<int:pk>/remove", attachments.attachment_remove, name="attachment_remove"),
     path("calendar", feeds.my_calendar, name="my_calendar"),
     path("calendar/<str:token>.ics", feeds.calendar_feed, name="calendar_feed"),
     path("display-guidance", views.display_guidance, name="display_guidance"),

@@ -43,13 +43,19 @@ def test_the_rows_and_their_backups_outlive_their_containers(compose):
     assert "rows:/var/lib/postgresql/data" in compose
     assert "backups:/app/var/backups" in compose
     kept = compose.partition("\nvolumes:\n")[2]
-    assert re.findall(r"^  (\w+):", kept, re.MULTILINE) == ["rows", "backups"]
+    assert re.findall(r"^  (\w+):", kept, re.MULTILINE) == ["files", "rows", "backups"]
 
 
 @pytest.mark.parametrize("service", ["web", "worker"])
 def test_a_service_is_given_longer_to_end_than_it_takes_itself(service, compose):
     block = re.search(rf"^  {service}:\n((?:    .*\n|\n)+)", compose, re.MULTILINE).group(1)
     assert int(re.search(r"stop_grace_period: (\d+)s", block).group(1)) > graceful_timeout
+
+
+def test_files_outlive_their_containers(compose, project_root):
+    folder = re.search(r"^      LABCASES_FILES: (/\w+)$", compose, re.MULTILINE).group(1)
+    assert compose.count(f"files:{folder}\n") == 2
+    assert f" {folder} " in (project_root / ".ci" / "Dockerfile").read_text()
 
 
 def test_the_image_takes_only_files_that_are_there(project_root):

@@ -18,6 +18,7 @@ from labcases.measurements.actions.readings import record_readings
 from labcases.people.actions.links import make_link
 from labcases.people.models import User
 from labcases.planning.models import Absence
+from tests.factories.attachments import AttachmentFactory
 from tests.factories.cases import NOW, taken_in_case
 from tests.factories.measurements import entry
 from tests.factories.people import ClinicianFactory, ManagerFactory, TechnicianFactory
@@ -108,6 +109,11 @@ TABLE = {
     "office:skills": Row(MANAGERS, BOTH),
     "promise": Row(("manager", *CLINICIANS)),
     "case_promise": Row(SIGNED_IN, about="case"),
+    "attachments": Row(SIGNED_IN, BOTH, "case"),
+    "attachment": Row(SIGNED_IN, about="attachment"),
+    "attachment_file": Row(SIGNED_IN, about="attachment"),
+    "attachment_small": Row(SIGNED_IN, about="attachment"),
+    "attachment_remove": Row(SIGNED_IN, BOTH, "attachment"),
     "my_calendar": Row(SIGNED_IN, BOTH),
     "calendar_feed": Row(EVERYBODY, about="calendar token"),
     "office:tickets": Row(MANAGERS, BOTH),
@@ -157,6 +163,7 @@ UNKNOWN = {
     "stage": [999_999],
     "step": [999_999, 1],
     "reading": [999_999],
+    "attachment": [999_999],
     "person": [999_999],
     "practice": [999_999],
     "stage kind": ["no_such_stage"],
@@ -238,6 +245,7 @@ def _case_at_the_bench(people: dict[str, User], whose: str) -> dict[str, list[ob
         "stage": [stage.pk],
         "step": [stage.pk, stage.steps.first().pk],
         "reading": [reading.pk],
+        "attachment": [AttachmentFactory(case=case, stage=stage, by=people[whose]).pk],
         "person": [people[whose].pk],
         "practice": [people[whose].practice_id],
         "stage kind": ["occlusion_rims"],
@@ -322,7 +330,8 @@ def test_a_route_answers_each_person_as_the_table_says(route: str, world: dict) 
 
 
 @pytest.mark.parametrize(
-    "route", sorted(route for route, row in TABLE.items() if row.about in ("case", "stage", "ticket"))
+    "route",
+    sorted(route for route, row in TABLE.items() if row.about in ("case", "stage", "ticket", "attachment")),
 )
 def test_a_foreign_object_and_an_unknown_one_answer_a_clinician_alike(route: str, world: dict) -> None:
     row = TABLE[route]

@@ -24,6 +24,7 @@ from labcases.measurements.actions.returning import send_back
 from labcases.people.models import Practice, User
 from labcases.planning.actions.feeds import make_feed
 from labcases.tickets.actions import issue_ticket
+from tests.factories.attachments import AttachmentFactory
 from tests.factories.cases import taken_in_case
 from tests.factories.measurements import entry
 from tests.factories.people import ClinicianFactory, ManagerFactory, PracticeFactory, TechnicianFactory
@@ -213,6 +214,10 @@ def _at_work(side: Side, manager: User, technician: User) -> Case:
         now=days_ago(2),
     )
     issue_ticket(stage=stage, by=technician, now=days_ago(2))
+    for by in (side.clinician, technician):
+        AttachmentFactory(
+            case=stage.case, stage=stage, by=by, at=days_ago(2), caption=side.text("photograph")
+        )
     return stage.case
 
 

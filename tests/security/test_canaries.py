@@ -11,6 +11,7 @@ from django.http import HttpResponse
 from django.test import Client
 from django.urls import path, reverse
 
+from labcases.attachments.models import Attachment
 from labcases.cases.models import Case, Step
 from labcases.config.urls import handler400, handler403, handler404, handler500  # noqa: F401
 from labcases.config.urls import urlpatterns as site_urls
@@ -40,6 +41,7 @@ def objects_of(side: Side) -> dict[str, list[list[object]]]:
         "stage": [[stage.pk] for stage in stages],
         "step": [[step.stage_id, step.pk] for step in Step.objects.filter(**of_it)],
         "reading": [[each.pk] for each in Reading.objects.filter(**of_it)],
+        "attachment": [[each.pk] for each in Attachment.objects.filter(case__practice=side.practice)],
         "ticket": [[each.code] for each in WorkTicket.objects.filter(**of_it)],
         "person": [[side.clinician.pk]],
         "practice": [[side.practice.pk]],

@@ -36,6 +36,7 @@ NO_EDIT = {
     "office:remove_absence": "takes one row away; the second finds none",
     "office:open_day": "takes one row away; the second finds none",
     "office:adopt_time": "shown only once stages were finished; its version is tested with its action",
+    "attachments": "adds a file of its own",
     "my_calendar": "makes an address of its own, and the one before stops working",
     "sign_in": "is no row's",
     "confirm": "is no row's",

@@ -11,16 +11,18 @@ from django.db import connections
 from labcases.operation.archive.manifest import Manifest
 from labcases.operation.archive.reading import opened
 from labcases.operation.archive.writing import ArchiveWriter
-from labcases.operation.landed import LEFT_OUT, columns, state_of_archive, state_of_database
+from labcases.operation.landed import LEFT_OUT, LandedState, columns, state_of_archive, state_of_database
 from labcases.operation.refusals import ArchiveRefused, DatabaseRefused
 from labcases.operation.snapshot import snapshot
+from labcases.operation.stored_files import blocks_of, places_in_archive, places_in_database
 from labcases.prosthodontics.errors import one_line
 
 ROWS_AT_ONCE = 200
 
 
 def write_backup(path: Path, *, now: datetime.datetime, using: str = "default") -> Manifest:
-    """One archive of one moment of the database, at a path where nothing is yet, for its owner's eyes alone.
+    """One archive of one moment of the database and of the files that its rows name, for its owner's eyes alone, at
+    a path where nothing is yet.
 
     It has its name only after it was read back whole; a refusal leaves nothing behind.
     """
@@ -35,7 +37,7 @@ def write_backup(path: Path, *, now: datetime.datetime, using: str = "default") 
 def verify_backup(path: Path) -> Manifest:
     """Check every byte and every row of an archive, and that this program has a table for each."""
     with opened(path) as archive:
-        state_of_archive(archive.manifest)
+        places_in_archive(archive, state_of_archive(archive.manifest))
         return archive.manifest
 
 
@@ -45,12 +47,22 @@ def _write_rows(file: BinaryIO, *, alias: str, now: datetime.datetime) -> Manife
     if not state.landed:
         raise DatabaseRefused("The database has no tables yet; there is nothing to back up.")
     writer = ArchiveWriter(file, now=now)
+    try:
+        _add_all(writer, state, alias)
+    except BaseException:
+        writer.give_up()
+        raise
+    left_out = sorted(LEFT_OUT & state.models.keys())
+    return writer.finish(database=connection.vendor, landed=state.landed, left_out=left_out)
+
+
+def _add_all(writer: ArchiveWriter, state: LandedState, alias: str) -> None:
     for label, model in state.kept.items():
         kept = tuple(columns(model))
         rows = model._base_manager.using(alias).order_by("pk").values_list(*(column.name for column in kept))
         writer.add(label, columns=kept, rows=rows.iterator(chunk_size=ROWS_AT_ONCE))
-    left_out = sorted(LEFT_OUT & state.models.keys())
-    return writer.finish(database=connection.vendor, landed=state.landed, left_out=left_out)
+    for name, storage in sorted(places_in_database(state, using=alias).items(), key=lambda place: place[0]):
+        writer.add_file(name, blocks_of(name, storage))
 
 
 @contextmanager

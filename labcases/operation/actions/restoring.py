@@ -23,6 +23,7 @@ from labcases.operation.landed import (
     stored_fields,
 )
 from labcases.operation.refusals import DatabaseRefused
+from labcases.operation.stored_files import places_in_archive, put_back
 from labcases.prosthodontics.errors import one_line
 
 ROWS_AT_ONCE = 200
@@ -32,11 +33,16 @@ BYTES_AT_ONCE = 16 * 1024**2
 def restore_backup(archive: Archive, *, using: str = "default", replace: bool = False) -> None:
     """Put an archive's rows into an empty database, which is then as it was and up to date; or change nothing.
 
-    With `replace` a database that holds rows loses them. Everything happens in one transaction.
+    With `replace` a database that holds rows loses them; files in the storage are never taken away or written over.
+    Everything happens in one transaction, and files that were put there for nothing go again.
     """
     state, connection = state_of_archive(archive.manifest), connections[using]
     # SQLite can change no table while it checks keys, and can't stop checking inside a transaction.
-    with connection.constraint_checks_disabled(), transaction.atomic(using=using, durable=True):
+    with (
+        put_back(archive, places_in_archive(archive, state)),
+        connection.constraint_checks_disabled(),
+        transaction.atomic(using=using, durable=True),
+    ):
         _make_room(connection, state, replace=replace)
         for table in archive.manifest.tables:
             _load(archive, table, model=state.models[table.label], using=using)

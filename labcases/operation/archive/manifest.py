@@ -12,11 +12,14 @@ from labcases.operation.refusals import ArchiveRefused
 from labcases.prosthodontics.errors import shown
 
 FORMAT = "labcases backup"
-VERSION = 1
+VERSION = 2
+# Format 1 knew no files beside the rows.
+VERSIONS_READ = (1, VERSION)
 MEMBER = "manifest.json"
-LARGEST = 4 * 1024**2
+LARGEST = 64 * 1024**2
 A_LABEL = re.compile(r"[a-z][a-z0-9_]{0,99}\.[a-z][a-z0-9_]{0,99}")
 A_NAME = re.compile(r"[A-Za-z0-9_]{1,150}")
+A_FILE = re.compile(r"[a-z0-9]{2}/[a-z0-9]{8,64}\.[a-z0-9]{1,8}")
 A_DIGEST = re.compile(r"[0-9a-f]{64}")
 
 Landed = frozenset[tuple[str, str]]
@@ -48,12 +51,26 @@ class Table:
 
 
 @dataclass(frozen=True)
+class File:
+    """One file that a row names, as it lies in the archive."""
+
+    name: str
+    bytes: int
+    sha256: str
+
+    @property
+    def member(self) -> str:
+        return f"files/{self.name}"
+
+
+@dataclass(frozen=True)
 class Manifest:
     created_at: datetime.datetime
     database: str
     landed: Landed
     tables: tuple[Table, ...]
     left_out: tuple[str, ...]
+    files: tuple[File, ...] = ()
 
     @property
     def rows(self) -> int:
@@ -75,6 +92,7 @@ def written(manifest: Manifest) -> bytes:
         "database": manifest.database,
         "migrations": migrations,
         "tables": [_table_document(table) for table in manifest.tables],
+        "files": [{"file": file.name, "bytes": file.bytes, "sha256": file.sha256} for file in manifest.files],
         "left_out": list(manifest.left_out),
     }
     return json.dumps(document, indent=1).encode("ascii")
@@ -99,9 +117,10 @@ def read(text: bytes) -> Manifest:
         raise ArchiveRefused("The backup's manifest is not JSON.") from error
     if not isinstance(document, dict) or document.get("format") != FORMAT:
         raise ArchiveRefused("The archive is no backup of this program.")
-    if document.get("version") != VERSION:
+    if document.get("version") not in VERSIONS_READ:
         raise ArchiveRefused(
-            f"The backup is of format {shown(document.get('version'))}; this program reads format {VERSION}."
+            f"The backup is of format {shown(document.get('version'))}; "
+            f"this program reads format {' and '.join(map(str, VERSIONS_READ))}."
         )
     return _manifest(document)
 
@@ -110,12 +129,26 @@ def _manifest(document: dict[str, Any]) -> Manifest:
     tables = tuple(_table(each) for each in _list(document, "tables"))
     if len({table.label for table in tables}) != len(tables):
         raise _refused("tables", "one table is named twice")
+    files = () if document["version"] == 1 else tuple(_file(each) for each in _list(document, "files"))
+    if len({file.name for file in files}) != len(files):
+        raise _refused("files", "one file is named twice")
     return Manifest(
         created_at=_created_at(document),
         database=_text(document, "database", A_NAME.fullmatch),
         landed=_landed(document),
         tables=tables,
         left_out=tuple(_label(each) for each in _list(document, "left_out")),
+        files=files,
+    )
+
+
+def _file(document: Any) -> File:
+    if not isinstance(document, dict):
+        raise _refused("files", "not an object")
+    return File(
+        name=_text(document, "file", A_FILE.fullmatch),
+        bytes=_count(document, "bytes"),
+        sha256=_text(document, "sha256", A_DIGEST.fullmatch),
     )
 
 

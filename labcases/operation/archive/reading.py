@@ -15,19 +15,22 @@ from pathlib import Path
 from typing import Any, BinaryIO
 
 from labcases.operation.archive import manifest as manifests
-from labcases.operation.archive.manifest import Manifest, Table
+from labcases.operation.archive.manifest import File, Manifest, Table
 from labcases.operation.archive.seal import check_seal
 from labcases.operation.archive.values import decoded_row
 from labcases.operation.refusals import ArchiveRefused
 from labcases.prosthodontics.errors import one_line, shown
 
-MOST_MEMBERS = 1000
+MOST_MEMBERS = 400_000
 LONGEST_LINE = 128 * 1024**2
 # Rows pack to a tenth or a twentieth. What claims more than this was made to fill a disk or a memory.
 UNPACKED_PER_PACKED = 100
 ALWAYS_ALLOWED = 64 * 1024**2
 LOCAL_HEADER = 30
-A_MEMBER = re.compile(r"manifest\.json|tables/[a-z0-9_]+\.[a-z0-9_]+\.jsonl")
+A_MEMBER = re.compile(
+    rf"manifest\.json|tables/[a-z0-9_]+\.[a-z0-9_]+\.jsonl|files/{manifests.A_FILE.pattern}"
+)
+BLOCK = 1024**2
 WRONG_ZIP = (
     zipfile.BadZipFile,
     zipfile.LargeZipFile,
@@ -59,6 +62,17 @@ class Archive:
         if (count, digest.hexdigest()) != (table.rows, table.sha256):
             raise ArchiveRefused(f"The backup's table {table.label} is not the one its manifest describes.")
 
+    def blocks(self, file: File) -> Iterator[bytes]:
+        """The bytes of a file; the last step raises if any of them was not as promised."""
+        digest, size = hashlib.sha256(), 0
+        with _readable(), self.zip.open(file.member) as member:
+            while block := member.read(BLOCK):
+                digest.update(block)
+                size += len(block)
+                yield block
+        if (size, digest.hexdigest()) != (file.bytes, file.sha256):
+            raise ArchiveRefused(f"The backup's file {file.name} is not the one its manifest describes.")
+
 
 @contextmanager
 def opened(path: Path) -> Iterator[Archive]:
@@ -71,7 +85,9 @@ def opened(path: Path) -> Iterator[Archive]:
             _check_members(zipped, size=file.seek(0, os.SEEK_END))
             with _readable():
                 archive = Archive(zipped, manifests.read(zipped.read(manifests.MEMBER)))
+            _check_named(archive)
             _check_tables(archive)
+            _check_files(archive)
             yield archive
 
 
@@ -130,16 +146,29 @@ def _check_places(infos: list[zipfile.ZipInfo]) -> None:
         free = info.header_offset + LOCAL_HEADER + len(info.filename) + info.compress_size
 
 
-def _check_tables(archive: Archive) -> None:
+def _check_named(archive: Archive) -> None:
     infos = archive.zip.NameToInfo
-    promised = {table.member for table in archive.manifest.tables}
+    promised = {each.member for each in (*archive.manifest.tables, *archive.manifest.files)}
     if (unknown := infos.keys() - promised - {manifests.MEMBER}) or (promised - infos.keys()):
         one = min(unknown or (promised - infos.keys()))
         raise ArchiveRefused(f"The backup's manifest and its files differ: {one}.")
+
+
+def _check_tables(archive: Archive) -> None:
+    infos = archive.zip.NameToInfo
     for table in archive.manifest.tables:
         if infos[table.member].file_size != table.bytes:
             raise ArchiveRefused(f"The backup's table {table.label} is not as large as its manifest says.")
         for _ in archive.rows(table):
+            pass
+
+
+def _check_files(archive: Archive) -> None:
+    infos = archive.zip.NameToInfo
+    for file in archive.manifest.files:
+        if infos[file.member].file_size != file.bytes:
+            raise ArchiveRefused(f"The backup's file {file.name} is not as large as its manifest says.")
+        for _ in archive.blocks(file):
             pass
 
 

@@ -1,4 +1,4 @@
-"""Writes an archive: tables one after the other, then the manifest, then the seal."""
+"""Writes an archive: tables one after the other, then files, then the manifest, then the seal."""
 
 import datetime
 import hashlib
@@ -8,7 +8,7 @@ from collections.abc import Iterable
 from typing import Any, BinaryIO
 
 from labcases.operation.archive import manifest as manifests
-from labcases.operation.archive.manifest import Column, Landed, Manifest, Table, member_of
+from labcases.operation.archive.manifest import Column, File, Landed, Manifest, Table, member_of
 from labcases.operation.archive.seal import UNSEALED, set_seal
 from labcases.operation.archive.values import encoded_row
 from labcases.operation.refusals import DatabaseRefused
@@ -22,6 +22,7 @@ class ArchiveWriter:
         self.file, self.now = file, now
         self.zip = zipfile.ZipFile(file, "w", zipfile.ZIP_DEFLATED)
         self.tables: list[Table] = []
+        self.files: list[File] = []
 
     def add(self, label: str, *, columns: Iterable[Column], rows: Iterable[Iterable[Any]]) -> None:
         """One table, row by row; no more than a row of it is held in memory."""
@@ -36,8 +37,26 @@ class ArchiveWriter:
                 count, size = count + 1, size + len(line)
         self.tables.append(Table(label, columns, count, size, digest.hexdigest()))
 
+    def add_file(self, name: str, blocks: Iterable[bytes]) -> None:
+        """One file as it is: pictures are packed already, and what is not packed can't unpack to a disk full."""
+        digest, size = hashlib.sha256(), 0
+        info = self._info(f"files/{name}")
+        info.compress_type = zipfile.ZIP_STORED
+        with self.zip.open(info, "w", force_zip64=True) as member:
+            for block in blocks:
+                member.write(block)
+                digest.update(block)
+                size += len(block)
+        self.files.append(File(name, size, digest.hexdigest()))
+
+    def give_up(self) -> None:
+        """Let go of the file, which then is no archive: it has neither manifest nor seal."""
+        self.zip.close()
+
     def finish(self, *, database: str, landed: Landed, left_out: Iterable[str]) -> Manifest:
-        manifest = Manifest(self.now, database, landed, tuple(self.tables), tuple(left_out))
+        manifest = Manifest(
+            self.now, database, landed, tuple(self.tables), tuple(left_out), tuple(self.files)
+        )
         self.zip.writestr(self._info(manifests.MEMBER), manifests.written(manifest))
         self.zip.comment = UNSEALED
         self.zip.close()

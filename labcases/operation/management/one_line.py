@@ -25,4 +25,6 @@ def refusals_in_one_line() -> Iterator[None]:
 
 def contents(manifest: Manifest) -> str:
     made = f"{manifest.created_at:%Y-%m-%d %H:%M} UTC"
-    return f"{manifest.rows} rows of {len(manifest.tables)} tables, of {made}"
+    count = len(manifest.files)
+    files = f" and {count} {'file' if count == 1 else 'files'}" if count else ""
+    return f"{manifest.rows} rows of {len(manifest.tables)} tables{files}, of {made}"

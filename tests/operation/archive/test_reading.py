@@ -195,7 +195,7 @@ def first_table(manifest):
 
 CHANGES = {
     "another format": (lambda m: m.update(format="something"), "no backup of this program"),
-    "a later format": (lambda m: m.update(version=2), "of format 2; this program reads format 1"),
+    "a later format": (lambda m: m.update(version=3), "of format 3; this program reads format 1 and 2"),
     "a version that is no number": (lambda m: m.update(version="1\n"), "of format"),
     "no tables": (lambda m: m.pop("tables"), "tables: not a list"),
     "a table of another name": (lambda m: first_table(m).update(table="../people"), "no table's name"),
@@ -214,6 +214,15 @@ CHANGES = {
         "does not fit",
     ),
     "a column of another name": (lambda m: first_table(m)["columns"][0].__setitem__(0, "pk"), "does not fit"),
+    "a file of another name": (
+        lambda m: m["files"][0].update(file="../../planted.jpg"),
+        "is not accepted",
+    ),
+    "a file named twice": (lambda m: m["files"].append(m["files"][0]), "named twice"),
+    "a file left away": (lambda m: m["files"].pop(), "differ"),
+    "a file of another size": (lambda m: m["files"][0].update(bytes=1), "not as large"),
+    "a file of another digest": (lambda m: m["files"][0].update(sha256="0" * 64), "not the one"),
+    "files that are no list": (lambda m: m.update(files={}), "files: not a list"),
     "a moment without a zone": (lambda m: m.update(created_at="2026-03-02T09:00:00"), "time zone"),
     "no moment": (lambda m: m.update(created_at=7), "not a moment"),
     "a later migration": (lambda m: m["migrations"]["people"].append("9999_later"), "people 9999_later"),
@@ -237,7 +246,8 @@ def test_a_manifest_that_is_no_document_is_refused(text, whole, tmp_path):
     refusal(archives.packed({**archives.members_of(whole), "manifest.json": text}), tmp_path)
 
 
-def test_a_manifest_that_is_too_large_is_refused_unread(whole, tmp_path):
+def test_a_manifest_that_is_too_large_is_refused_unread(whole, tmp_path, monkeypatch):
+    monkeypatch.setattr(reading.manifests, "LARGEST", 5_000_000)
     padded = archives.members_of(whole)["manifest.json"] + b" " * 5_000_000
     archive = archives.packed({**archives.members_of(whole), "manifest.json": padded})
     assert "manifest is larger" in refusal(archive, tmp_path)
@@ -258,7 +268,10 @@ def test_what_is_no_file_is_refused(tmp_path):
 def test_the_archive_is_a_zip_that_other_programs_open(whole):
     members = archives.members_of(whole)
     manifest = json.loads(members["manifest.json"])
-    assert {each["member"] for each in manifest["tables"]} == members.keys() - {"manifest.json"}
+    tables = {each["member"] for each in manifest["tables"]}
+    files = {f"files/{each['file']}": each["bytes"] for each in manifest["files"]}
+    assert tables | files.keys() == members.keys() - {"manifest.json"}
+    assert files == {name: len(members[name]) for name in files} != {}
     assert all(each["rows"] == members[each["member"]].count(b"\n") for each in manifest["tables"])
     assert manifest["left_out"] == [
         "people.benchdevice",

@@ -1,0 +1,5 @@
+from django.apps import AppConfig
+
+
+class AttachmentsConfig(AppConfig):
+    name = "labcases.attachments"

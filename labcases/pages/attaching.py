@@ -1,0 +1,83 @@
+"""The form by which a file is added to a case, and the one by which it is removed."""
+
+from collections.abc import Sequence
+from typing import Any
+
+from django import forms
+from django.core.files.uploadedfile import UploadedFile
+
+from labcases.attachments.choices import Kind, View
+from labcases.attachments.files import Content, UnfitFile, read_content
+from labcases.cases.models import Stage
+
+TAKEN = "image/jpeg,image/png,image/webp,application/pdf,.stl,model/stl"
+PRESCRIPTION = ("", "The prescription")
+NO_FILE = "Choose a file. One of more than 60 MB does not arrive."
+
+
+class AttachForm(forms.Form):
+    """One file, chosen or photographed at once; what it is called on its sender's disk is never kept.
+
+    `stages` are those of the case. After validation `content` is what is kept of the file and `stage` what it
+    belongs to, None for the prescription.
+    """
+
+    photograph = forms.FileField(
+        label="Take a photograph",
+        required=False,
+        help_text="Opens the camera of a telephone or tablet.",
+        widget=forms.FileInput(attrs={"accept": "image/*", "capture": "environment"}),
+    )
+    file = forms.FileField(
+        label="Or choose a file",
+        required=False,
+        help_text="A photograph (JPEG, PNG, WebP, 12 MB), a PDF (10 MB) or the STL of a cast (60 MB).",
+        widget=forms.FileInput(attrs={"accept": TAKEN}),
+    )
+    view = forms.ChoiceField(
+        label="What the photograph shows",
+        required=False,
+        choices=[("", "Choose"), *View.choices],
+        help_text="The same view of an earlier visit is laid beside it.",
+    )
+    belongs_to = forms.ChoiceField(label="Belongs to", required=False)
+    caption = forms.CharField(label="In words", max_length=200, required=False, help_text="No names.")
+
+    def __init__(self, *args: Any, stages: Sequence[Stage], **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.stages = {str(stage.pk): stage for stage in stages}
+        named = [(pk, stage.label) for pk, stage in self.stages.items()]
+        self.fields["belongs_to"].choices = [PRESCRIPTION, *named]
+        self.content: Content | None = None
+
+    @property
+    def stage(self) -> Stage | None:
+        return self.stages.get(self.cleaned_data.get("belongs_to", ""))
+
+    def clean(self) -> dict[str, Any]:
+        cleaned = super().clean() or self.cleaned_data
+        name = "photograph" if cleaned.get("photograph") else "file"
+        chosen = cleaned.get(name)
+        if chosen is None:
+            if not self.has_error("file") and not self.has_error("photograph"):
+                self.add_error("file", NO_FILE)
+            return cleaned
+        self._read(name, chosen)
+        if self.content and self.content.kind == Kind.PHOTOGRAPH and not cleaned.get("view"):
+            self.add_error("view", "Choose what the photograph shows.")
+        return cleaned
+
+    def _read(self, name: str, chosen: UploadedFile) -> None:
+        try:
+            self.content = read_content(chosen, size=chosen.size or 0)
+        except UnfitFile as unfit:
+            self.add_error(name, unfit.message)
+
+
+class RemoveForm(forms.Form):
+    reason = forms.CharField(
+        label="Why it is removed",
+        max_length=400,
+        widget=forms.Textarea(attrs={"rows": 3}),
+        error_messages={"required": "Say why the file is removed."},
+    )
