@@ -7,6 +7,7 @@ from labcases.bench.views.papers import ticket
 from labcases.bench.views.saving import draft_of_sheet, hold, record, tick_all
 from labcases.bench.views.sheet import sheet
 from labcases.bench.views.steps import tick
+from labcases.bench.views.undoing import undo
 from labcases.bench.views.work import work
 
 app_name = "bench"
@@ -21,6 +22,7 @@ urlpatterns = [
     path("stages/<int:pk>/steps/all", tick_all, name="tick_all"),
     path("stages/<int:pk>/hold", hold, name="hold"),
     path("stages/<int:pk>/resume", resume, name="resume"),
+    path("stages/<int:pk>/undo", undo, name="undo"),
     path("stages/<int:pk>/finish", finish, name="finish"),
     path("stages/<int:pk>/send-back", send_back, name="send_back"),
     path("stages/<int:pk>/ticket", ticket, name="ticket"),

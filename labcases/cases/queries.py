@@ -13,6 +13,10 @@ from labcases.cases.rules import usual_path
 from labcases.people.models import User
 from labcases.prosthodontics.specification.steps import USUAL_STEPS
 
+# What can be taken back by one tap, and for how long. An unticked step is ticked again by the same tap as before.
+UNDO_WITHIN = datetime.timedelta(seconds=30)
+UNDOABLE = (Act.STARTED, Act.FINISHED, Act.HELD, Act.STEP_TICKED)
+
 
 def path_for(kind: str) -> tuple[StageKind, ...]:
     """The laboratory's own path for a kind of case, or the delivered one."""
@@ -152,6 +156,19 @@ def events_of(case: Case) -> QuerySet[Event]:
 
 def last_event(stage: Stage) -> Event | None:
     return stage.events.select_related("by").order_by("-position").first()
+
+
+def undoable_act(user: User, *, now: datetime.datetime) -> Event | None:
+    """What this person did last within half a minute, where nothing has happened to its case since."""
+    later = Event.objects.filter(case=OuterRef("case"), pk__gt=OuterRef("pk"))
+    done = Event.objects.filter(~Exists(later), by=user, at__gt=now - UNDO_WITHIN, act__in=UNDOABLE)
+    found = done.filter(stage__place=Place.LABORATORY).select_related("stage", "stage__case")
+    return found.order_by("-at", "-pk").first()
+
+
+def event_to_undo(stage: Stage, pk: int) -> Event:
+    """Raises Event.DoesNotExist for one that is not of this stage."""
+    return stage.events.select_related("stage", "stage__case").get(pk=pk)
 
 
 def returns_of(case: Case) -> QuerySet[Return]:

@@ -140,6 +140,7 @@ TABLE = {
     "bench:tick_all": Row(LABORATORY, BOTH, "stage"),
     "bench:hold": Row(LABORATORY, BOTH, "stage"),
     "bench:resume": Row(LABORATORY, BOTH, "stage"),
+    "bench:undo": Row(LABORATORY, BOTH, "stage"),
     "bench:finish": Row(LABORATORY, BOTH, "stage"),
     "bench:send_back": Row(LABORATORY, BOTH, "stage"),
     "bench:ticket": Row(LABORATORY, BOTH, "stage"),

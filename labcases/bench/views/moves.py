@@ -13,6 +13,7 @@ from labcases.bench.forms import FinishForm
 from labcases.bench.views.answers import once_or_error
 from labcases.bench.views.saving import finish_now, save_and_finish
 from labcases.bench.views.sheet import sheet_address
+from labcases.bench.views.undoing import note_act
 from labcases.cases.actions.guards import stage_conflict
 from labcases.cases.actions.moves import resume_stage, start_stage
 from labcases.cases.choices import StageState
@@ -35,6 +36,7 @@ def start(request: HttpRequest, pk: int) -> HttpResponse:
     def act() -> str:
         version = version_seen(request)
         start_stage(stage=stage, by=request.user, expected_version=version, now=timezone.now())
+        note_act(request)
         return sheet_address(stage, at="figures")
 
     return once(request, act)

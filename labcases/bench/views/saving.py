@@ -12,6 +12,7 @@ from django.utils import timezone
 
 from labcases.bench.forms import SheetForm, label_of
 from labcases.bench.views.sheet import INSTRUMENTS_LAST_USED, draft_name, sheet_address, sheet_page
+from labcases.bench.views.undoing import note_act
 from labcases.cases.actions.checklists import tick_all_steps, tick_step, untick_step
 from labcases.cases.actions.moves import hold_stage
 from labcases.measurements.actions.finishing import NeedsReason, finish_bench_stage
@@ -38,6 +39,7 @@ def tick_all(request: HttpRequest, pk: int) -> HttpResponse:
 
     def tick(now: datetime.datetime) -> str:
         tick_all_steps(stage=stage, by=request.user, now=now)
+        note_act(request)
         return sheet_address(stage, at="checklist")
 
     return save_sheet(request, stage, then=tick)
@@ -50,6 +52,7 @@ def hold(request: HttpRequest, pk: int) -> HttpResponse:
     def put_on_hold(now: datetime.datetime) -> str:
         reason, version = request.POST.get("hold_reason", ""), version_seen(request)
         hold_stage(stage=stage, by=request.user, expected_version=version, reason=reason, now=now)
+        note_act(request)
         return sheet_address(stage)
 
     return save_sheet(request, stage, then=put_on_hold, holding=True)
@@ -81,6 +84,7 @@ def save_and_finish(request: HttpRequest, stage: Any) -> HttpResponse:
 def finish_now(request: HttpRequest, stage: Any, *, now: datetime.datetime, reason: str = "") -> None:
     version = version_seen(request)
     finish_bench_stage(stage=stage, by=request.user, expected_version=version, now=now, reason=reason)
+    note_act(request)
     left_out = len(not_measured(boxes_for(stage, current_specification(stage.case, stage.kind))))
     words = f" {left_out} figures were not measured." if left_out > 1 else " 1 figure was not measured."
     messages.success(request, f"{stage.label} of {stage.case.number} is finished.{words if left_out else ''}")

@@ -12,7 +12,8 @@ from labcases.bench.forms import SheetForm
 from labcases.bench.views.drawings import drawings_of
 from labcases.bench.views.followings import followings
 from labcases.bench.views.rows import Part, parts_of
-from labcases.cases.choices import Place, StageState
+from labcases.bench.views.undoing import undoable
+from labcases.cases.choices import Act, Place, StageState
 from labcases.cases.queries import checklist_for, events_of, returns_of, stages_of
 from labcases.cases.rules import may_be_started
 from labcases.measurements.queries import (
@@ -86,6 +87,7 @@ def sheet_context(request: HttpRequest, stage: Any, form: SheetForm | None = Non
         "paper_is_old": ticket is not None and ticket.specification != specification,
         "has_draft": _has_draft(parts, form),
         "findings": findings(boxes) if stage.state in (StageState.IN_PROGRESS, StageState.ON_HOLD) else [],
+        "undoable": undoable(request, Act.STARTED, Act.HELD, Act.STEP_TICKED, stage=stage),
         "history": happenings(events_of(case).filter(stage=stage)[:LONGEST_HISTORY]),
         **_steps(stage, steps),
         **_way(case, stage),

@@ -3,6 +3,7 @@ from django.shortcuts import redirect, render
 from django.utils import timezone
 
 from labcases.bench.views.sheet import sheet_address
+from labcases.bench.views.undoing import note_act
 from labcases.cases.actions.checklists import tick_step, untick_step
 from labcases.cases.choices import StageState
 from labcases.pages.answers import wants_fragment
@@ -22,6 +23,7 @@ def tick(request: HttpRequest, pk: int, step: int) -> HttpResponse:
     set_tick = tick_step if str(step) in request.POST.getlist("step") else untick_step
     try:
         set_tick(step=ticked, by=request.user, now=timezone.now())
+        note_act(request)
     except Conflict as conflict:
         if wants_fragment(request):
             return render(request, "pages/_conflict.html", {"refusal": conflict}, status=409)

@@ -4,7 +4,8 @@ from django.http import HttpRequest, HttpResponse
 from django.utils import timezone
 from django.views.decorators.http import require_safe
 
-from labcases.cases.choices import Location, ReturnCause, StageState
+from labcases.bench.views.undoing import undoable
+from labcases.cases.choices import Act, Location, ReturnCause, StageState
 from labcases.cases.queries import bench_stages, cases_for
 from labcases.pages.answers import page
 from labcases.pages.gates import for_laboratory
@@ -25,6 +26,7 @@ def work(request: HttpRequest) -> HttpResponse:
         "unassigned": [_row(stage) for stage in stages if not stage.assignee_id][:MOST_UNASSIGNED],
         "to_receive": [case for case in cases if case.location == Location.TO_LABORATORY],
         "to_hand_over": [case for case in cases if case.location == Location.LABORATORY],
+        "undoable": undoable(request, Act.FINISHED),
         "today": timezone.localdate(),
         "scan_focus": True,
     }

@@ -48,7 +48,7 @@ def start_stage(*, stage: Stage, by: User, expected_version: int, now: datetime.
         by=by,
         now=now,
         stage=stage,
-        before={"state": stage.state},
+        before={"state": stage.state, "assignee": stage.assignee_id},
         after={"assignee": assignee},
     )
 
