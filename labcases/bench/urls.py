@@ -1,5 +1,6 @@
 from django.urls import path
 
+from labcases.bench.views.batch import batch, batch_do
 from labcases.bench.views.cases import case, hand_over, receive
 from labcases.bench.views.corrections import correct
 from labcases.bench.views.moves import finish, resume, send_back, start
@@ -14,6 +15,8 @@ app_name = "bench"
 
 urlpatterns = [
     path("work", work, name="work"),
+    path("batch", batch, name="batch"),
+    path("batch/do", batch_do, name="batch_do"),
     path("stages/<int:pk>", sheet, name="sheet"),
     path("stages/<int:pk>/start", start, name="start"),
     path("stages/<int:pk>/figures", record, name="record"),

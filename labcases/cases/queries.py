@@ -118,6 +118,12 @@ def changes_unsigned(cases: Iterable[Case]) -> QuerySet[Event]:
     return changes.filter(case__in=list(cases)).select_related("by").order_by("at", "pk")
 
 
+def cases_by_number(user: User, numbers: Iterable[str]) -> dict[str, Case]:
+    """Visible cases by their number, each with its current stage."""
+    found = Case.objects.visible_to(user).with_current_stage().filter(number__in=list(numbers))
+    return {case.number: case for case in found}
+
+
 def bench_stages(user: User) -> StageQuerySet:
     """What can be worked on at the bench now, in bench order, with the cause of the return that opened its visit."""
     opened_by = Return.objects.filter(case=OuterRef("case"), visit=OuterRef("visit"))

@@ -24,6 +24,15 @@ class Verdict(models.TextChoices):
     MEASURE_AGAIN = conformity.Verdict.MEASURE_AGAIN.value, "Measure again"
 
 
+class ForMany(models.TextChoices):
+    """What can be done to many cases at once, since it asks nothing of each that differs."""
+
+    RECEIVE = "receive", "Receive"
+    START = "start", "Start"
+    FINISH = "finish", "Finish"
+    HAND_OVER = "hand_over", "Hand over"
+
+
 class ChairDecision(models.TextChoices):
     """What becomes of the work once a clinic stage is recorded."""
 

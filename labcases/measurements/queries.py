@@ -6,8 +6,10 @@ from decimal import Decimal
 
 from django.db.models import Count, QuerySet
 
+from labcases.cases.choices import CaseState, Location, Place, StageState
 from labcases.cases.models import Case, Stage
-from labcases.measurements.choices import Verdict
+from labcases.cases.rules import may_be_started
+from labcases.measurements.choices import ForMany, Verdict
 from labcases.measurements.models import (
     LabStandard,
     Mould,
@@ -214,6 +216,47 @@ def boxes_for(
         arches = [arch for arch in stage.case.arch_names if arch in kind.arches] if kind.arches else [""]
         asked += [(kind.name, arch, None) for arch in arches if (kind.name, arch) not in named]
     return [_box(stage, name, arch, line, readings) for name, arch, line in asked]
+
+
+def asks_for_figures(stage: Stage) -> bool:
+    """Whether a specification asks for figures of this stage; what else can be measured there may be left out."""
+    return stage.kind in SPECIFIED_STAGES
+
+
+@dataclass(frozen=True)
+class StepForMany:
+    """The one thing that moves a case on and could be done to many at once, or why there is none, in words."""
+
+    act: str = ""
+    words: str = ""
+
+
+def step_for_many(case: Case) -> StepForMany:
+    """`case` comes with its current stage."""
+    stage = case.current_stage
+    if not case.is_open or stage is None:
+        return StepForMany(words=f"The case is {case.get_state_display().lower()}.")
+    if case.location == Location.TO_LABORATORY:
+        return StepForMany(ForMany.RECEIVE, "Has not been received yet.")
+    if case.state == CaseState.OPEN and stage.place == Place.CLINIC:
+        ready = case.location == Location.LABORATORY
+        return StepForMany(
+            ForMany.HAND_OVER if ready else "",
+            "Is ready for the clinic." if ready else f"Is {case.get_location_display().lower()}.",
+        )
+    return _step_at_bench(case, stage)
+
+
+def _step_at_bench(case: Case, stage: Stage) -> StepForMany:
+    label = stage.label.lower()
+    if stage.state == StageState.IN_PROGRESS and case.state == CaseState.OPEN:
+        if asks_for_figures(stage):
+            return StepForMany(words=f"Figures are taken at {label}: finish it on its own sheet.")
+        return StepForMany(ForMany.FINISH, f"Is at work: {label}.")
+    if stage.state == StageState.ON_HOLD:
+        return StepForMany(words=f"Is on hold: {stage.hold_reason}")
+    obstacle = may_be_started(case, stage)
+    return StepForMany("" if obstacle else ForMany.START, obstacle or f"Waits for {label}.")
 
 
 def _box(stage: Stage, name: str, arch: str, line: SpecificationLine | None, readings: list[Reading]) -> Box:

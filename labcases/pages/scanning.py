@@ -41,6 +41,23 @@ def paper_of_code(user: User, text: str) -> PaperState:
         raise NotFound("There is no ticket with this code that you can open.") from None
 
 
+def case_scanned(user: User, text: str) -> tuple[Case, str]:
+    """The case that a code or number means, and what is to be said of its paper; empty where nothing is.
+
+    Raises CaseNumberError, CodeError or NotFound.
+    """
+    if is_meant_as_number(text):
+        try:
+            return case_by_number(user, text), ""
+        except Case.DoesNotExist:
+            raise NotFound(f"There is no case {text.strip()[:20]} that you can open.") from None
+    paper = paper_of_code(user, text)
+    stage, case = paper.ticket.stage, paper.ticket.stage.case
+    if case.current_stage_id != stage.pk:
+        return case, f"The paper is of {stage.label.lower()}."
+    return case, paper.message
+
+
 def address_of_case(user: User, case: Case) -> str:
     """The bench sheet of the stage that is next, or the person's own page of the case."""
     stage = case.current_stage

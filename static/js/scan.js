@@ -10,7 +10,10 @@
   let burst = null;
   let silence = 0;
 
-  const form = function () { return document.querySelector("form[data-scan]"); };
+  // A page that collects scans has a box of its own, which goes before the one in the header.
+  const form = function () {
+    return document.querySelector("main form[data-scan]") || document.querySelector("form[data-scan]");
+  };
   const isEditable = function (node) {
     return node instanceof HTMLElement && (node.isContentEditable || node.matches("input, textarea, select"));
   };
@@ -54,12 +57,24 @@
     return open(code);
   }
 
+  // A reader without a suffix just falls silent; in the scan box itself that is its Enter.
+  function fallSilent() {
+    const caught = burst;
+    const scan = form();
+    if (!caught || !scan || !caught.box || !scan.contains(caught.box)) return finish();
+    burst = null;
+    const pace = (caught.last - caught.first) / Math.max(1, caught.text.length - 1);
+    if (pace <= SCANNER_PACE_MS && ticketCode(caught.text)) scan.requestSubmit();
+    return true;
+  }
+
   function onKey(event) {
     if (event.ctrlKey || event.metaKey || event.altKey || event.isComposing) return;
     const now = event.timeStamp;
     if (event.key === "Enter" || event.key === "Tab") {
-      if (burst && now - burst.last < LONGEST_GAP_MS && finish()) event.preventDefault();
-      else tabInScanBox(event);
+      const wasTyping = burst !== null && now - burst.last < LONGEST_GAP_MS;
+      if (wasTyping && finish()) event.preventDefault();
+      else if (wasTyping) tabInScanBox(event);
       return;
     }
     if (event.key.length !== 1) return;
@@ -67,14 +82,14 @@
     burst.text += event.key;
     burst.last = now;
     clearTimeout(silence);
-    silence = setTimeout(finish, LONGEST_GAP_MS);
+    silence = setTimeout(fallSilent, LONGEST_GAP_MS);
   }
 
   // In the scan box itself a scanner's Tab does what Enter does, but a hand's Tab still moves on.
   function tabInScanBox(event) {
     const scan = form();
     if (event.key !== "Tab" || event.shiftKey || !scan || event.target !== scan.elements.code) return;
-    if (!burst || !ticketCode(scan.elements.code.value)) return;
+    if (!ticketCode(scan.elements.code.value)) return;
     event.preventDefault();
     scan.requestSubmit();
   }

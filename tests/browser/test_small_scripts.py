@@ -79,6 +79,15 @@ def test_a_ticket_scanned_while_nothing_has_the_focus_opens_its_sheet(bare, text
     assert wait_for(page, sent) == [f"/scan?code={CODE}"]
 
 
+@pytest.mark.parametrize("end", ["Tab", ""])
+@pytest.mark.parametrize("text", [CODE, CODE.lower()])
+def test_in_the_scan_box_itself_a_reader_needs_no_enter(bare, text, end):
+    page, sent = bare
+    page.focus("[name=code]")
+    scan(page, text, end)
+    assert wait_for(page, sent) == [f"/scan?code={text}"]
+
+
 def test_a_ticket_scanned_into_a_figures_box_opens_its_sheet_and_leaves_the_figure(bare):
     page, sent = bare
     page.fill("#height", "21.2")

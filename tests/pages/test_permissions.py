@@ -131,6 +131,8 @@ TABLE = {
     "office:practice_new": Row(MANAGERS, BOTH),
     "office:practice": Row(MANAGERS, BOTH, "practice"),
     "bench:work": Row(LABORATORY),
+    "bench:batch": Row(LABORATORY, BOTH),
+    "bench:batch_do": Row(LABORATORY, BOTH),
     "bench:sheet": Row(LABORATORY, about="stage"),
     # A GET of what only a POST does leads back to the sheet: so a sign-in that ran out ends where the work is.
     "bench:start": Row(LABORATORY, BOTH, "stage"),

@@ -112,6 +112,7 @@ def test_the_laboratory_finds_every_word_that_was_written(whole_site):
     addresses = [reverse("office:case", args=[case.number]) for case in side.cases]
     addresses += [reverse("bench:sheet", args=args) for args in objects_of(side)["stage"]]
     addresses += [reverse("ticket_pdf", args=[code]) for code in papers]
+    addresses += [reverse("attachments", args=[case.number]) for case in side.cases]
     seen = "\n".join(answers(whole_site, "manager", addresses).values())
     assert [word for word in side.written if word not in seen] == []
 

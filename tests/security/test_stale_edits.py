@@ -23,6 +23,8 @@ NO_EDIT = {
     "bench:ticket": "prints the same paper again",
     "bench:draft": "keeps what one person typed for that person alone",
     "bench:undo": "offered for half a minute, and refused once anything was done since: tested with its action",
+    "bench:batch": "keeps a list for the one person who scans it",
+    "bench:batch_do": "each line carries its stage's version; an old one is left alone and named",
     "bench:tick": "sets one tick to what its sender saw: set twice, it is set",
     "office:skills": "guarded for each person by what the page showed; a form that changes nobody is no edit",
     "office:propose": "makes a proposal of its own",
