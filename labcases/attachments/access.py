@@ -21,4 +21,4 @@ def may_remove(user: User, attachment: Attachment) -> bool:
 
 def may_open(user: User, attachment: Attachment) -> bool:
     """A removed file is put out of everybody's sight but a manager's, who may have to look into it."""
-    return attachment.removed_at is None or may_manage(user)
+    return bool(attachment.file) and (attachment.removed_at is None or may_manage(user))

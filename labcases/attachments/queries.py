@@ -32,12 +32,16 @@ def earlier_of_the_same_view(photograph: Attachment) -> Attachment | None:
     if not photograph.view:
         return None
     before = photograph.case.attachments.filter(
-        view=photograph.view, removed_at__isnull=True, at__lt=photograph.at
+        view=photograph.view, file__isnull=False, removed_at__isnull=True, at__lt=photograph.at
     ).exclude(stage=photograph.stage_id)
     if photograph.stage_id is not None:
         # SQL counts what has no stage as neither the same nor another one.
         before = before | photograph.case.attachments.filter(
-            view=photograph.view, removed_at__isnull=True, at__lt=photograph.at, stage__isnull=True
+            view=photograph.view,
+            file__isnull=False,
+            removed_at__isnull=True,
+            at__lt=photograph.at,
+            stage__isnull=True,
         )
     return before.select_related("case", "stage", "stage__case", "by").order_by("at", "pk").last()
 

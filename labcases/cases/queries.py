@@ -166,7 +166,7 @@ def last_event(stage: Stage) -> Event | None:
 
 def undoable_act(user: User, *, now: datetime.datetime) -> Event | None:
     """What this person did last within half a minute, where nothing has happened to its case since."""
-    later = Event.objects.filter(case=OuterRef("case"), pk__gt=OuterRef("pk"))
+    later = Event.objects.filter(case=OuterRef("case"), position__gt=OuterRef("position"))
     done = Event.objects.filter(~Exists(later), by=user, at__gt=now - UNDO_WITHIN, act__in=UNDOABLE)
     found = done.filter(stage__place=Place.LABORATORY).select_related("stage", "stage__case")
     return found.order_by("-at", "-pk").first()

@@ -76,7 +76,7 @@ def _attach(request: HttpRequest, case: Case, form: AttachForm) -> HttpResponse 
 
 def _context(request: HttpRequest, case: Case, form: AttachForm) -> dict[str, Any]:
     files = attachments_of(case)
-    seen = [each for each in files if each.removed_at is None]
+    seen = [each for each in files if each.file and each.removed_at is None]
     groups: dict[str, list[Attachment]] = {}
     order = [None, *form.stages.values()]
     for each in sorted(seen, key=lambda each: order.index(each.stage)):

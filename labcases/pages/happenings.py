@@ -148,8 +148,7 @@ def _step(event: Event, people: People) -> str:
 
 
 def _attached(event: Event, people: People) -> str:
-    told = event.after or event.before
-    return ", ".join(filter(None, [str(told.get("what", "")), str(told.get("caption", ""))]))
+    return str((event.after or event.before).get("what", ""))
 
 
 def _undone(event: Event, people: People) -> str:

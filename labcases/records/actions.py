@@ -3,6 +3,7 @@ import datetime
 from django.db import transaction
 from django.db.models import F
 
+from labcases.attachments.actions.erasing import erase_files
 from labcases.cases.actions.guards import case_conflict, locked, log
 from labcases.cases.chain import masked, masked_column
 from labcases.cases.choices import Act
@@ -29,7 +30,7 @@ def erase_patient(
     *, case: Case, reason: str, by: User, expected_version: int, now: datetime.datetime
 ) -> None:
     """Erase what a case that was kept long enough says of its patient: code, age, sex, notes, wishes for the
-    teeth, what was found at the chair, and the papers on which the code stands.
+    teeth, what was found at the chair, photographs and files, and the papers on which the code stands.
 
     Figures, specifications and the way of the work stay. In the log and on tickets a digest takes the place of each
     value and its salt goes, so that the chain holds and nobody can find the value by trying. Nothing brings it back.
@@ -51,12 +52,17 @@ def erase_patient(
         _erase_paper(ticket, salts[ticket.pk]) for ticket in WorkTicket.objects.filter(stage__case=case)
     ]
     entries = [_erase_entry(event) for event in case.events.exclude(salt="")]
+    files = erase_files(case)
     log(
         case,
         Act.ERASED,
         by=by,
         now=now,
-        after={"entries": len(entries), "papers": sum(tickets)},
+        after={
+            "entries": len(entries),
+            "papers": sum(tickets),
+            **({"files": files} if files else {}),
+        },
         reason=reason.strip(),
     )
 

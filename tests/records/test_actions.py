@@ -1,9 +1,13 @@
 """Erasing a patient's data after the time of keeping: gone everywhere, and the log still holds."""
 
 import datetime
+import io
 
 import pytest
 
+from labcases.attachments.actions.keeping import attach, stored
+from labcases.attachments.files import read_content
+from labcases.attachments.storage import attachment_storage
 from labcases.cases.choices import Act
 from labcases.cases.models import Case
 from labcases.pages.happenings import happenings
@@ -12,6 +16,7 @@ from labcases.records.actions import erase_patient
 from labcases.records.checking import check
 from labcases.records.queries import cases_kept_long_enough, erased_at, kept_until
 from labcases.tickets.models import WorkTicket
+from tests.factories.attachments import PICTURE
 from tests.factories.cases import NOW, taken_in_case
 from tests.factories.people import ClinicianFactory, ManagerFactory, TechnicianFactory
 from tests.operation.databases import rows_of
@@ -55,6 +60,21 @@ def test_the_log_says_who_erased_what_and_why(case):
     assert event.after == {"entries": case.events.filter(after__has_key="outcome").count() + 3, "papers": 1}
     assert erased_at(case) == TEN_YEARS_ON
     assert all("erased" not in each.words for each in happenings(case.events.all()))
+
+
+def test_photographs_go_with_their_bytes_once_it_is_sure(case, django_capture_on_commit_callbacks):
+    with stored(read_content(io.BytesIO(PICTURE), size=len(PICTURE))) as file:
+        attach(case=case, stage=None, file=file, view="profile", caption="Zinnia", by=case.opened_by, now=NOW)
+    storage = attachment_storage()
+    with django_capture_on_commit_callbacks(execute=True):
+        erase(case, case.opened_by)
+        assert storage.exists(file.name)
+    assert not any(storage.exists(name) for name in (file.name, file.small_name))
+    kept = case.attachments.get()
+    assert (bool(kept.file), bool(kept.small), kept.caption, kept.view) == (False, False, "", "profile")
+    assert "zinnia" not in str(rows_of("default")).lower()
+    assert case.events.get(act=Act.ERASED).after["files"] == 1
+    assert check(case).broken == ""
 
 
 def test_what_was_measured_and_made_stays(case):

@@ -107,7 +107,8 @@ def _create(
 
 
 def _told(kept: Attachment) -> dict[str, object]:
-    return {"attachment": kept.pk, "what": kept.title, "caption": kept.caption, "sha256": kept.sha256}
+    """What the log keeps for good: not the caption, which may say something of the patient."""
+    return {"attachment": kept.pk, "what": kept.title, "sha256": kept.sha256}
 
 
 @transaction.atomic

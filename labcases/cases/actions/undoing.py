@@ -43,7 +43,7 @@ def _require_undoable(case: Case, event: Event, *, by: User, now: datetime.datet
         raise Refused("This can’t be taken back; a further step puts it right.")
     if event.by_id != by.pk:
         raise NotAllowed("Only who did it takes it back at once.")
-    if case.events.filter(pk__gt=event.pk).exists():
+    if case.events.filter(position__gt=event.position).exists():
         raise conflict_in(case, f"Something was done to case {case.number} since; nothing was taken back.")
     if now - event.at > UNDO_WITHIN:
         seconds = int(UNDO_WITHIN.total_seconds())
