@@ -172,9 +172,9 @@ def undoable_act(user: User, *, now: datetime.datetime) -> Event | None:
     return found.order_by("-at", "-pk").first()
 
 
-def event_to_undo(stage: Stage, pk: int) -> Event:
-    """Raises Event.DoesNotExist for one that is not of this stage."""
-    return stage.events.select_related("stage", "stage__case").get(pk=pk)
+def event_to_undo(stage: Stage, pk: int) -> Event | None:
+    """None for one that is not of this stage."""
+    return stage.events.select_related("stage", "stage__case").filter(pk=pk).first()
 
 
 def returns_of(case: Case) -> QuerySet[Return]:

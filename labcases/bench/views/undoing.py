@@ -10,7 +10,6 @@ from django.utils import timezone
 
 from labcases.cases.actions.undoing import undo as undo_event
 from labcases.cases.choices import Act
-from labcases.cases.models import Event
 from labcases.cases.queries import UNDO_WITHIN, event_to_undo, undoable_act
 from labcases.pages.answers import once
 from labcases.pages.gates import for_laboratory, stage_or_404, version_seen
@@ -28,7 +27,7 @@ SAID = {
 class Undoable:
     """What can be taken back, in words, and for how many seconds still."""
 
-    event: Event
+    event: Any
     seconds: int
 
     @property
@@ -71,8 +70,9 @@ def undo(request: HttpRequest, pk: int) -> HttpResponse:
     return once(request, act)
 
 
-def _event_or_404(stage: Any, text: str) -> Event:
-    try:
-        return event_to_undo(stage, int(text) if text.isascii() and text.isdigit() and len(text) < 19 else 0)
-    except Event.DoesNotExist as error:
-        raise Http404 from error
+def _event_or_404(stage: Any, text: str) -> Any:
+    number = int(text) if text.isascii() and text.isdigit() and len(text) < 19 else 0
+    event = event_to_undo(stage, number)
+    if event is None:
+        raise Http404
+    return event
