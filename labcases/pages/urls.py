@@ -1,6 +1,16 @@
 from django.urls import path
 
-from labcases.pages import attachments, calculators, entering, feeds, health, own_sign_in, promises, views
+from labcases.pages import (
+    attachments,
+    calculators,
+    entering,
+    feeds,
+    health,
+    help,
+    own_sign_in,
+    promises,
+    views,
+)
 
 urlpatterns = [
     path("", views.home, name="home"),
@@ -14,6 +24,11 @@ urlpatterns = [
     path("your-sign-in/password", own_sign_in.own_password, name="own_password"),
     path("your-sign-in/sessions", own_sign_in.end_own_session, name="end_own_session"),
     path("still-here", own_sign_in.still_here, name="still_here"),
+    path("help", help.own_help, name="help"),
+    path("help/words", help.glossary, name="glossary"),
+    path("help/<str:audience>", help.help_page, name="help_page"),
+    path("hints", help.hints_again, name="hints_again"),
+    path("hints/<str:name>", help.put_hint_away, name="put_hint_away"),
     path("scan", views.scan, name="scan"),
     path("T/<str:code>", views.ticket, name="ticket"),
     path("T/<str:code>/pdf", views.ticket_pdf, name="ticket_pdf"),

@@ -63,6 +63,7 @@ class User(AbstractBaseUser):
         help_text="May finish a stage with a figure outside its limits, with a reason. Managers always may.",
     )
     is_active = models.BooleanField(default=True)
+    dismissed_hints = models.JSONField(default=list, help_text="Names of the hints that they have put away.")
     joined_at = models.DateTimeField(default=timezone.now, editable=False)
     version = models.PositiveIntegerField(default=1)
 

@@ -35,6 +35,7 @@ LOOKS = tuple(itertools.product((390, 768, 1280), ("light", "dark")))
 NARROWEST = 320
 # Routes that answer a GET with something else than a page of their own.
 NO_PAGE = {
+    "help": "leads to the help of whoever asks",
     "home": "leads to the first page of whoever asks",
     "ticket": "leads to the sheet or the case that the paper is about",
     "ticket_pdf": "a PDF",
@@ -52,6 +53,7 @@ MANY = {
     "clinic:case": 3,
     "clinic:record": 2,
     "calculator": 8,
+    "help_page": 3,
 }
 DRAWN = ("arch_form", "rim_outline", "tooth_strip")
 CALCULATORS = (*DRAWN, "freeway_space", "curing", "mould_ranking", "tooth_sizes", "individuals_chart")
@@ -90,6 +92,7 @@ def objects(site: Site) -> dict[str, list[list[object]]]:
         "ticket": [[ticket.code] for ticket in WorkTicket.objects.all()],
         "person": [[mine.clinician.pk], [site.technician.pk]],
         "person at the bench": [[site.technician.pk]],
+        "help page": [["office"], ["bench"], ["clinic"]],
         "practice": [[mine.practice.pk]],
         "stage kind": [["occlusion_rims"]],
         "laboratory stage": [["occlusion_rims"]],

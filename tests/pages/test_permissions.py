@@ -64,6 +64,11 @@ TABLE = {
     "ticket": Row(SIGNED_IN, about="ticket"),
     "ticket_pdf": Row(SIGNED_IN, about="ticket"),
     "display_guidance": Row(SIGNED_IN),
+    "help": Row(SIGNED_IN),
+    "help_page": Row(SIGNED_IN, about="help page"),
+    "glossary": Row(SIGNED_IN),
+    "put_hint_away": Row(SIGNED_IN, "POST", "hint"),
+    "hints_again": Row(SIGNED_IN, "POST"),
     "calculators": Row(SIGNED_IN),
     "calculator": Row(SIGNED_IN, BOTH, "calculator"),
     "calculator_examples": Row(SIGNED_IN),
@@ -167,6 +172,8 @@ UNKNOWN = {
     "step": [999_999, 1],
     "reading": [999_999],
     "attachment": [999_999],
+    "help page": ["kitchen"],
+    "hint": ["nothing"],
     "person": [999_999],
     "practice": [999_999],
     "stage kind": ["no_such_stage"],
@@ -186,6 +193,8 @@ SECRETS = re.compile(
 )
 # About the laboratory itself, or about cases that only the laboratory sees: nothing of it belongs to one practice.
 OF_NO_PRACTICE = (
+    "help page",
+    "hint",
     "person",
     "practice",
     "stage kind",
@@ -249,6 +258,8 @@ def _case_at_the_bench(people: dict[str, User], whose: str) -> dict[str, list[ob
         "step": [stage.pk, stage.steps.first().pk],
         "reading": [reading.pk],
         "attachment": [AttachmentFactory(case=case, stage=stage, by=people[whose]).pk],
+        "help page": ["bench"],
+        "hint": ["my-work"],
         "person": [people[whose].pk],
         "practice": [people[whose].practice_id],
         "stage kind": ["occlusion_rims"],

@@ -40,6 +40,8 @@ NO_EDIT = {
     "office:open_day": "takes one row away; the second finds none",
     "office:adopt_time": "shown only once stages were finished; its version is tested with its action",
     "attachments": "adds a file of its own",
+    "put_hint_away": "put away twice, a hint is away",
+    "hints_again": "shown again twice, the hints are there",
     "my_calendar": "makes an address of its own, and the one before stops working",
     "sign_in": "is no row's",
     "confirm": "is no row's",

@@ -25,8 +25,10 @@ from django.utils.safestring import SafeString, mark_safe
 
 from labcases.pages.crossing import STATE_WORDS, Form, Stop, layout_crossing, stops_in_words
 from labcases.pages.fields import new_one_time_key
+from labcases.pages.hints import hint_for
 from labcases.prosthodontics.millimetres import format_millimetres
 from labcases.tickets.drawing.sketches import sketch_of
+from labcases.tickets.drawing.sketches.work import usual_work
 
 register = template.Library()
 
@@ -288,6 +290,20 @@ def _errors_of(form: Any) -> Iterable[tuple[BoundField | None, str]]:
 def sketch(name: str) -> dict[str, Any]:
     """The small drawing of a quantity; nothing where it has none. The words beside it must say the same."""
     return {"drawing": sketch_of(name)}
+
+
+@register.inclusion_tag("parts/_sketch.html")
+def work_drawing(kind: str) -> dict[str, Any]:
+    """A piece of work as the delivered standard would have it, with its dimensions."""
+    return {"drawing": usual_work(kind)}
+
+
+@register.inclusion_tag("pages/help/_hint.html", takes_context=True)
+def hint(context: dict[str, Any], name: str) -> dict[str, Any]:
+    """What a page says to whoever is new to it, until they put it away."""
+    request = context["request"]
+    shown = hint_for(request.user, name)
+    return {"hint": shown, "name": name, "back": request.get_full_path(), "csrf_token": context["csrf_token"]}
 
 
 # ---- the specification and the way ----
