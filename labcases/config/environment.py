@@ -2,6 +2,7 @@
 
 import os
 import secrets
+from collections.abc import Sequence
 
 from django.core.exceptions import ImproperlyConfigured
 
@@ -21,6 +22,14 @@ def flag(name: str, *, default: bool) -> bool:
 
 def words(name: str, *, default: str = "") -> list[str]:
     return [word.strip() for word in os.environ.get(name, default).split(",") if word.strip()]
+
+
+def some_of(name: str, *, allowed: Sequence[str]) -> list[str]:
+    """Words of a known list: one that was mistyped would otherwise switch off what it was to switch on."""
+    found = words(name)
+    if unknown := [word for word in found if word not in allowed]:
+        raise ImproperlyConfigured(f"{name} names {unknown[0]!r}; allowed: {', '.join(allowed)}.")
+    return found
 
 
 def count(name: str, *, default: int, least: int = 0, most: int = 99) -> int:

@@ -22,6 +22,9 @@ INSTALLED_APPS = [
     "django.contrib.sessions",
     "django.contrib.messages",
     "django.contrib.staticfiles",
+    "allauth",
+    "allauth.account",
+    "allauth.mfa",
     "django_htmx",
     "django_tasks",
     "django_tasks_db",
@@ -54,6 +57,8 @@ MIDDLEWARE = [
     "django.middleware.csrf.CsrfViewMiddleware",
     "django.contrib.auth.middleware.AuthenticationMiddleware",
     "django.contrib.auth.middleware.LoginRequiredMiddleware",
+    "allauth.account.middleware.AccountMiddleware",
+    "labcases.pages.middleware.SecondFactorNeeded",
     "django.contrib.messages.middleware.MessageMiddleware",
     "django.middleware.clickjacking.XFrameOptionsMiddleware",
     "django_htmx.middleware.HtmxMiddleware",
@@ -119,6 +124,20 @@ AUTH_PASSWORD_VALIDATORS = [
     {"NAME": "django.contrib.auth.password_validation.MinimumLengthValidator", "OPTIONS": {"min_length": 10}},
     {"NAME": "django.contrib.auth.password_validation.CommonPasswordValidator"},
 ]
+
+# The library's rows and arithmetic of second factors alone: none of its pages, no e-mail addresses.
+MFA_ADAPTER = "labcases.people.actions.library.Adapter"
+MFA_SUPPORTED_TYPES = ["totp", "webauthn", "recovery_codes"]
+MFA_TOTP_ISSUER = "Labcases"
+MFA_RECOVERY_CODE_COUNT = 10
+MFA_RECOVERY_CODE_DIGITS = 10
+ACCOUNT_USER_MODEL_EMAIL_FIELD = None
+ACCOUNT_EMAIL_VERIFICATION = "none"
+ACCOUNT_SIGNUP_FIELDS = ["username*", "password1*"]
+# Who does not get further without a second factor.
+SECOND_FACTOR_FOR = environment.some_of(
+    "LABCASES_SECOND_FACTOR_FOR", allowed=("manager", "technician", "clinician")
+)
 
 LANGUAGE_CODE = "en-gb"
 TIME_ZONE = os.environ.get("LABCASES_TIME_ZONE", "Europe/London")

@@ -49,6 +49,7 @@ urlpatterns = [
     path("laboratory/people/new", people.person_new, name="person_new"),
     path("laboratory/people/<int:pk>", people.person, name="person"),
     path("laboratory/people/<int:pk>/link", people.person_link, name="person_link"),
+    path("laboratory/people/<int:pk>/second-step", people.person_factors, name="person_factors"),
     path("laboratory/practices", practices.practices, name="practices"),
     path("laboratory/practices/new", practices.practice_new, name="practice_new"),
     path("laboratory/practices/<int:pk>", practices.practice, name="practice"),

@@ -11,17 +11,22 @@ from django.contrib.auth.decorators import login_not_required
 from django.core.exceptions import ValidationError
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect
+from django.urls import reverse
 from django.utils import timezone
+from django.utils.crypto import constant_time_compare
+from django.utils.http import url_has_allowed_host_and_scheme
 from django.views.decorators.debug import sensitive_post_parameters
 from django.views.decorators.http import require_http_methods
 
 from labcases.pages.answers import page, status_of
 from labcases.pages.devices import described
-from labcases.pages.sign_in_forms import NewPasswordForm
+from labcases.pages.proving import proved, question
+from labcases.pages.sign_in_forms import NewPasswordForm, SecondStepForm
+from labcases.people.actions.factors import take_code
 from labcases.people.actions.links import GONE, set_password_by_link
 from labcases.people.actions.sign_in import begin_sign_in, sign_in_succeeded
 from labcases.people.models import User
-from labcases.people.queries import open_link
+from labcases.people.queries import factors_of, has_second_factor, open_link, person_by_id
 from labcases.people.refusals import Refused
 from labcases.people.sessions import DEVICE
 
@@ -29,6 +34,10 @@ BACKEND = "django.contrib.auth.backends.ModelBackend"
 # In a session: when its person last proved who they are, and why the session before it ended.
 CONFIRMED = "confirmed_at"
 ENDED = "ended"
+# Whether it took more than the password to come in, and whose second step is awaited.
+SECOND = "second_step"
+AWAITED = "awaited"
+SECOND_STEP_SECONDS = 10 * 60
 
 
 class SignIn(auth_views.LoginView):
@@ -44,8 +53,11 @@ class SignIn(auth_views.LoginView):
 
     def form_valid(self, form: Any) -> HttpResponse:
         sign_in_succeeded(name=self.request.POST["username"], address=address_of(self.request))
-        leads_to = self.get_success_url()
-        enter(self.request, form.get_user(), now=timezone.now())
+        user, leads_to = form.get_user(), self.get_success_url()
+        if has_second_factor(user):
+            await_second_step(self.request, user, leads_to=leads_to, now=timezone.now())
+            return redirect("second_step")
+        enter(self.request, user, second=False, now=timezone.now())
         return redirect(leads_to)
 
     def get_context_data(self, **kwargs: Any) -> dict[str, Any]:
@@ -57,12 +69,111 @@ class SignOut(auth_views.LogoutView):
     pass
 
 
-def enter(request: HttpRequest, user: User, *, now: datetime.datetime) -> None:
-    """Sign somebody in who has proved who they are."""
-    request.session.pop(ENDED, None)
+def await_second_step(request: HttpRequest, user: User, *, leads_to: str, now: datetime.datetime) -> None:
+    """The password was right: remember for whom, without letting anybody in."""
+    request.session.cycle_key()
+    request.session[AWAITED] = {
+        "user": user.pk,
+        "password": user.get_session_auth_hash(),
+        "at": now.timestamp(),
+        "leads_to": leads_to,
+    }
+
+
+def awaited(request: HttpRequest, *, now: datetime.datetime) -> User | None:
+    """Whose second step this browser is at: for ten minutes, and not after the password changed or its owner left."""
+    found = request.session.get(AWAITED)
+    if not found or now.timestamp() - found["at"] > SECOND_STEP_SECONDS:
+        return None
+    user = person_by_id(found["user"])
+    if user is None or not user.is_active:
+        return None
+    return user if constant_time_compare(found["password"], user.get_session_auth_hash()) else None
+
+
+@sensitive_post_parameters("code", "passkey")
+@require_http_methods(["GET", "HEAD", "POST"])
+@login_not_required
+def second_step(request: HttpRequest) -> HttpResponse:
+    """What comes after the password for whoever has set a second step up."""
+    now = timezone.now()
+    user = awaited(request, now=now)
+    if user is None:
+        return redirect("sign_in")
+    form = SecondStepForm(request.POST or None, is_needed="passkey" not in request.POST)
+    if form.is_valid():
+        name, address = f"second step of {user.pk}", address_of(request)
+        if again_at := begin_sign_in(name=name, address=address, now=now):
+            return too_many(request, again_at, now)
+        if _second_step_taken(request, form, user, now):
+            sign_in_succeeded(name=name, address=address)
+            leads_to = request.session[AWAITED]["leads_to"]
+            enter(request, user, second=True, now=now)
+            return redirect(leads_to)
+    factors = factors_of(user)
+    context = {"form": form, "factors": factors, "question": question(user) if factors.passkeys else ""}
+    return page(request, "pages/sign_in/second_step.html", context, status=status_of(form))
+
+
+def _second_step_taken(
+    request: HttpRequest, form: SecondStepForm, user: User, now: datetime.datetime
+) -> bool:
+    try:
+        if "passkey" in request.POST:
+            proved(request, user=user, now=now)
+            return True
+        taken = take_code(user, code=form.cleaned_data["code"], now=now)
+    except Refused as refusal:
+        form.add_error(None, refusal.message)
+        return False
+    if taken == "recovery":
+        left = factors_of(user).codes_left
+        messages.warning(request, f"A recovery code is used up; {left} are left.")
+    if not taken:
+        form.add_error(
+            "code", "This code does not fit, or it was used already. An app’s next code comes soon."
+        )
+    return bool(taken)
+
+
+@sensitive_post_parameters("passkey")
+@require_http_methods(["GET", "HEAD", "POST"])
+@login_not_required
+def sign_in_by_passkey(request: HttpRequest) -> HttpResponse:
+    """In one step: a passkey is kept by a device and opened by its owner, so it stands for both."""
+    now = timezone.now()
+    if request.user.is_authenticated:
+        return redirect("home")
+    leads_to = own_address(request, request.POST.get("next") or request.GET.get("next"), otherwise="home")
+    form = SecondStepForm(request.POST or None, is_needed=False)
+    if form.is_valid():
+        try:
+            user = proved(request, now=now)
+        except Refused as refusal:
+            form.add_error(None, refusal.message)
+        else:
+            enter(request, user, second=True, now=now)
+            return redirect(leads_to)
+    context = {"form": form, "question": question(), "next": leads_to}
+    return page(request, "pages/sign_in/passkey.html", context, status=status_of(form))
+
+
+def own_address(request: HttpRequest, asked: str | None, *, otherwise: str) -> str:
+    """Where to go on to: the page asked for if it is one of this site."""
+    fits = url_has_allowed_host_and_scheme(
+        asked, allowed_hosts={request.get_host()}, require_https=request.is_secure()
+    )
+    return asked if asked and fits else reverse(otherwise)
+
+
+def enter(request: HttpRequest, user: User, *, second: bool, now: datetime.datetime) -> None:
+    """Sign somebody in who has proved who they are; `second` says that it took more than the password."""
+    for name in (ENDED, AWAITED):
+        request.session.pop(name, None)
     login(request, user, backend=BACKEND)
     request.session[DEVICE] = described(request.headers.get("User-Agent", ""))
     request.session[CONFIRMED] = now.timestamp()
+    request.session[SECOND] = second
 
 
 @sensitive_post_parameters("new_password", "repeated")

@@ -4,16 +4,18 @@ import datetime
 from collections.abc import Callable
 
 from django.conf import settings
-from django.contrib.auth import SESSION_KEY
+from django.contrib.auth import SESSION_KEY, logout
+from django.contrib.auth.views import redirect_to_login
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect
 from django.utils import timezone
 
-from labcases.pages.entering import ENDED
+from labcases.pages.entering import ENDED, SECOND
 from labcases.pages.refusing import refusal_page
 from labcases.pages.space import is_out_of_space, out_of_space
 from labcases.people.actions.once import earlier_answer
 from labcases.people.actions.sessions import still_here
+from labcases.people.queries import has_second_factor
 from labcases.people.refusals import Refused
 from labcases.people.rules import Limits, ending_of
 
@@ -86,6 +88,34 @@ def session_limits(get_response: Answer) -> Answer:
         return get_response(request)
 
     return answer
+
+
+class SecondFactorNeeded:
+    """Leads whoever must have a second step, and has none, to setting one up before anything else."""
+
+    # What it takes to set one up, or to leave.
+    STILL_OPEN = frozenset(
+        ("own_sign_in", "confirm", "own_app", "own_app_picture", "own_passkey", "own_codes", "sign_out")
+    )
+
+    def __init__(self, get_response: Answer) -> None:
+        self.get_response = get_response
+
+    def __call__(self, request: HttpRequest) -> HttpResponse:
+        return self.get_response(request)
+
+    def process_view(self, request: HttpRequest, view: object, *_: object) -> HttpResponse | None:
+        user = request.user
+        if not user.is_authenticated or user.role not in settings.SECOND_FACTOR_FOR:
+            return None
+        if request.session.get(SECOND) or not getattr(view, "login_required", True):
+            return None
+        if has_second_factor(user):
+            # Signed in before it was set up or asked for: once more, with it.
+            logout(request)
+            return redirect_to_login(request.get_full_path())
+        is_open = request.resolver_match.view_name in self.STILL_OPEN
+        return None if is_open else redirect("own_sign_in")
 
 
 class RefusalPages:

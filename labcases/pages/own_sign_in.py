@@ -11,17 +11,17 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect
 from django.urls import reverse
 from django.utils import timezone
-from django.utils.http import url_has_allowed_host_and_scheme, urlencode
+from django.utils.http import urlencode
 from django.views.decorators.debug import sensitive_post_parameters
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from labcases.pages.answers import answer_form, once, page, status_of
-from labcases.pages.entering import CONFIRMED, address_of, too_many
+from labcases.pages.entering import CONFIRMED, address_of, own_address, too_many
 from labcases.pages.sign_in_forms import ConfirmForm, NewPasswordForm
 from labcases.people.actions import staff
 from labcases.people.actions.sessions import end_session, end_sessions
 from labcases.people.actions.sign_in import begin_sign_in, sign_in_succeeded
-from labcases.people.queries import sessions_of
+from labcases.people.queries import factors_of, sessions_of
 from labcases.people.sessions import handle_of
 
 View = Callable[..., HttpResponse]
@@ -54,17 +54,19 @@ def own_sign_in(request: HttpRequest) -> HttpResponse:
         for row in sessions_of(request.user, now=now)
     ]
     sessions.sort(key=lambda each: not each["is_here"])
-    return page(
-        request,
-        "pages/sign_in/own.html",
-        {"sessions": sessions, "limits": (settings.SESSION_IDLE, settings.SESSION_LONGEST)},
-    )
+    context = {
+        "sessions": sessions,
+        "factors": factors_of(request.user),
+        "is_needed": request.user.role in settings.SECOND_FACTOR_FOR,
+    }
+    return page(request, "pages/sign_in/own.html", context)
 
 
 @sensitive_post_parameters("password")
 @require_http_methods(["GET", "HEAD", "POST"])
 def confirm(request: HttpRequest) -> HttpResponse:
-    now, back = timezone.now(), _next(request)
+    now = timezone.now()
+    back = own_address(request, request.POST.get("next") or request.GET.get("next"), otherwise="own_sign_in")
     if request.method == "POST" and request.POST.get("password"):
         name, address = request.user.username, address_of(request)
         again_at = begin_sign_in(name=name, address=address, now=now)
@@ -120,12 +122,3 @@ def end_own_session(request: HttpRequest) -> HttpResponse:
 def still_here(request: HttpRequest) -> HttpResponse:
     """Somebody is typing: the middleware has noted it, and nothing else happens."""
     return HttpResponse(status=204)
-
-
-def _next(request: HttpRequest) -> str:
-    """Where to go on to: a page of this site, or the person's own sign-in."""
-    asked = request.POST.get("next") or request.GET.get("next", "")
-    fits = url_has_allowed_host_and_scheme(
-        asked, allowed_hosts={request.get_host()}, require_https=request.is_secure()
-    )
-    return asked if fits else reverse("own_sign_in")

@@ -50,3 +50,32 @@ class ConfirmForm(forms.Form):
         if not self.user.check_password(password):
             raise forms.ValidationError("This is not your password.")
         return password
+
+
+def code_field(label: str, *, help_text: str = "") -> forms.CharField:
+    attrs = {"autocomplete": "one-time-code", "inputmode": "numeric", "spellcheck": "false"}
+    return forms.CharField(
+        label=label, max_length=40, widget=forms.TextInput(attrs=attrs), help_text=help_text
+    )
+
+
+class AppForm(forms.Form):
+    code = code_field("Code that the app shows now")
+
+
+class SecondStepForm(forms.Form):
+    """A typed code; none is needed where a passkey's answer comes in its place."""
+
+    code = code_field("Code", help_text="Six digits from your app, or one of your recovery codes.")
+
+    def __init__(self, data: Any = None, *, is_needed: bool) -> None:
+        super().__init__(data)
+        self.fields["code"].required = is_needed
+
+
+class PasskeyForm(forms.Form):
+    name = forms.CharField(
+        label="Name of the passkey",
+        max_length=60,
+        help_text="Such as the device that keeps it. You see it in the list of your passkeys.",
+    )

@@ -1,10 +1,16 @@
 import datetime
 import hashlib
+from dataclasses import dataclass
 
+from allauth.mfa.models import Authenticator
+from django.conf import settings
 from django.db.models import Count, QuerySet
 
 from labcases.people.choices import Role
 from labcases.people.models import Laboratory, Practice, Session, SignInLink, User
+
+# Recovery codes stand in for these; alone they are no second factor.
+MAIN_FACTORS = (Authenticator.Type.TOTP, Authenticator.Type.WEBAUTHN)
 
 
 def laboratory() -> Laboratory:
@@ -79,3 +85,36 @@ def open_link(key: str, *, now: datetime.datetime) -> SignInLink | None:
     """The link with this key while a password can still be set by it."""
     found = SignInLink.objects.filter(ended_at=None, expires_at__gt=now, user__is_active=True)
     return found.filter(digest=digest_of_key(key)).select_related("user").first()
+
+
+@dataclass(frozen=True)
+class Factors:
+    """What somebody has beside the password; `codes_left` counts recovery codes that were not used."""
+
+    app: Authenticator | None
+    passkeys: tuple[Authenticator, ...]
+    codes_left: int | None
+
+    @property
+    def count(self) -> int:
+        return bool(self.app) + len(self.passkeys)
+
+
+def has_second_factor(user: User) -> bool:
+    return Authenticator.objects.filter(user=user, type__in=MAIN_FACTORS).exists()
+
+
+def factors_of(user: User) -> Factors:
+    rows = list(Authenticator.objects.filter(user=user).order_by("created_at", "pk"))
+    by_type = {row.type: row for row in rows}
+    codes = by_type.get(Authenticator.Type.RECOVERY_CODES)
+    return Factors(
+        app=by_type.get(Authenticator.Type.TOTP),
+        passkeys=tuple(row for row in rows if row.type == Authenticator.Type.WEBAUTHN),
+        codes_left=None if codes is None else _codes_left(codes),
+    )
+
+
+def _codes_left(codes: Authenticator) -> int:
+    used: int = codes.data["used_mask"]
+    return settings.MFA_RECOVERY_CODE_COUNT - used.bit_count()

@@ -15,10 +15,11 @@ from labcases.office.forms.people import PersonForm
 from labcases.pages.answers import answer_form, once, page, status_of
 from labcases.pages.gates import for_managers, version_seen
 from labcases.pages.own_sign_in import change_own_password
+from labcases.people.actions.factors import reset_factors
 from labcases.people.actions.links import make_link
 from labcases.people.actions.staff import add_person, change_person, set_password
 from labcases.people.choices import Role
-from labcases.people.queries import everyone, person_by_id
+from labcases.people.queries import everyone, has_second_factor, person_by_id
 
 # A link that was just made waits here, in the maker's session, for the one page that shows it.
 NEW_LINK = "new_link"
@@ -76,6 +77,7 @@ def person(request: HttpRequest, pk: int) -> HttpResponse:
         "person": someone,
         "version": request.POST.get("version") or someone.version,
         "link": _link_just_made(request, someone),
+        "has_second_step": has_second_factor(someone),
     }
     return page(request, "office/person.html", context, status=status_of(form))
 
@@ -98,6 +100,20 @@ def person_link(request: HttpRequest, pk: int) -> HttpResponse:
         address = settings.PUBLIC_URL + reverse("set_password", args=[key])
         until = link.expires_at.isoformat()
         request.session[NEW_LINK] = {"person": someone.pk, "address": address, "until": until}
+        return reverse("office:person", args=[pk])
+
+    return once(request, act)
+
+
+@require_POST
+@for_managers
+def person_factors(request: HttpRequest, pk: int) -> HttpResponse:
+    """Take the second step from somebody who lost the phone or the key."""
+    someone = _person_or_404(pk)
+
+    def act() -> str:
+        reset_factors(someone, by=request.user)
+        messages.success(request, f"{someone.display_name} now signs in by the password alone.")
         return reverse("office:person", args=[pk])
 
     return once(request, act)
