@@ -5,6 +5,7 @@ from django.urls import reverse
 
 from labcases.people.choices import Role
 from labcases.people.models import User
+from labcases.people.sessions import BENCH
 
 
 @dataclass(frozen=True)
@@ -39,4 +40,7 @@ def navigation(request: HttpRequest) -> dict[str, object]:
     # The longest address that the page lies under is where the person is: "New case" lies under "Cases".
     under = [url for _, url in urls if request.path.startswith(url)]
     here = max(under, key=len, default="")
-    return {"navigation": [Item(label, url, here=url == here) for label, url in urls]}
+    return {
+        "navigation": [Item(label, url, here=url == here) for label, url in urls],
+        "at_bench_device": BENCH in request.session,
+    }

@@ -8,7 +8,7 @@ BROWSERS = (
     (r"\bOPR/|\bOPT/", "Opera"),
     (r"\bSamsungBrowser/", "Samsung’s browser"),
     (r"\bFirefox/|\bFxiOS/", "Firefox"),
-    (r"\bChrome/|\bChromium/|\bCriOS/", "Chrome"),
+    (r"\b(?:Headless)?Chrome/|\bChromium/|\bCriOS/", "Chrome"),
     (r"\bSafari/", "Safari"),
 )
 SYSTEMS = (

@@ -22,18 +22,22 @@ from labcases.pages.answers import page, status_of
 from labcases.pages.devices import described
 from labcases.pages.proving import proved, question
 from labcases.pages.sign_in_forms import NewPasswordForm, SecondStepForm
+from labcases.people.access import may_work_at_bench
+from labcases.people.actions.bench_devices import carried_over, pin_starts_anew
 from labcases.people.actions.factors import take_code
 from labcases.people.actions.links import GONE, set_password_by_link
 from labcases.people.actions.sign_in import begin_sign_in, sign_in_succeeded
-from labcases.people.models import User
-from labcases.people.queries import factors_of, has_second_factor, open_link, person_by_id
+from labcases.people.models import BenchDevice, User
+from labcases.people.queries import bench_device, factors_of, has_second_factor, open_link, person_by_id
 from labcases.people.refusals import Refused
-from labcases.people.sessions import DEVICE
+from labcases.people.sessions import BACK, BENCH, DEVICE
 
 BACKEND = "django.contrib.auth.backends.ModelBackend"
 # In a session: when its person last proved who they are, and why the session before it ended.
 CONFIRMED = "confirmed_at"
 ENDED = "ended"
+# The key of a shared device at the bench, which its browser keeps.
+BENCH_COOKIE = "bench_device"
 # Whether it took more than the password to come in, and whose second step is awaited.
 SECOND = "second_step"
 AWAITED = "awaited"
@@ -53,16 +57,20 @@ class SignIn(auth_views.LoginView):
 
     def form_valid(self, form: Any) -> HttpResponse:
         sign_in_succeeded(name=self.request.POST["username"], address=address_of(self.request))
-        user, leads_to = form.get_user(), self.get_success_url()
+        user, leads_to = form.get_user(), self.get_redirect_url()
         if has_second_factor(user):
             await_second_step(self.request, user, leads_to=leads_to, now=timezone.now())
             return redirect("second_step")
-        enter(self.request, user, second=False, now=timezone.now())
-        return redirect(leads_to)
+        back = enter(self.request, user, second=False, now=timezone.now())
+        return redirect(leads_to or back or "home")
 
     def get_context_data(self, **kwargs: Any) -> dict[str, Any]:
         ended = self.request.session.get(ENDED, "")
-        return {**super().get_context_data(**kwargs), "ended": ended}
+        return {
+            **super().get_context_data(**kwargs),
+            "ended": ended,
+            "is_bench_device": bench_device_here(self.request) is not None,
+        }
 
 
 class SignOut(auth_views.LogoutView):
@@ -108,8 +116,8 @@ def second_step(request: HttpRequest) -> HttpResponse:
         if _second_step_taken(request, form, user, now):
             sign_in_succeeded(name=name, address=address)
             leads_to = request.session[AWAITED]["leads_to"]
-            enter(request, user, second=True, now=now)
-            return redirect(leads_to)
+            back = enter(request, user, second=True, now=now)
+            return redirect(leads_to or back or "home")
     factors = factors_of(user)
     context = {"form": form, "factors": factors, "question": question(user) if factors.passkeys else ""}
     return page(request, "pages/sign_in/second_step.html", context, status=status_of(form))
@@ -166,14 +174,30 @@ def own_address(request: HttpRequest, asked: str | None, *, otherwise: str) -> s
     return asked if asked and fits else reverse(otherwise)
 
 
-def enter(request: HttpRequest, user: User, *, second: bool, now: datetime.datetime) -> None:
-    """Sign somebody in who has proved who they are; `second` says that it took more than the password."""
+def bench_device_here(request: HttpRequest) -> BenchDevice | None:
+    key = request.COOKIES.get(BENCH_COOKIE, "")
+    return bench_device(key) if key else None
+
+
+def enter(request: HttpRequest, user: User, *, second: bool, now: datetime.datetime) -> str:
+    """Sign somebody in who has proved who they are; `second` says that it took more than the password.
+
+    Returns where they were before, if it was at this bench device and is set aside here; else "".
+    """
+    device = bench_device_here(request) if may_work_at_bench(user) else None
+    carried = carried_over(user, device=device) if device else {}
+    pin_starts_anew(user)
     for name in (ENDED, AWAITED):
         request.session.pop(name, None)
     login(request, user, backend=BACKEND)
+    back: str = carried.pop(BACK, "")
+    request.session.update(carried)
     request.session[DEVICE] = described(request.headers.get("User-Agent", ""))
     request.session[CONFIRMED] = now.timestamp()
     request.session[SECOND] = second
+    if device:
+        request.session[BENCH] = device.pk
+    return back
 
 
 @sensitive_post_parameters("new_password", "repeated")

@@ -8,8 +8,10 @@ from django.contrib.auth import SESSION_KEY, logout
 from django.contrib.auth.views import redirect_to_login
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect
+from django.urls import reverse
 from django.utils import timezone
 
+from labcases.pages.at_the_bench import lock_here
 from labcases.pages.entering import ENDED, SECOND
 from labcases.pages.refusing import refusal_page
 from labcases.pages.space import is_out_of_space, out_of_space
@@ -18,6 +20,7 @@ from labcases.people.actions.sessions import still_here
 from labcases.people.queries import has_second_factor
 from labcases.people.refusals import Refused
 from labcases.people.rules import Limits, ending_of
+from labcases.people.sessions import BENCH, SessionStore
 
 # What a page answers that found nothing to do: gone, no longer so, not possible any more.
 LEFT_UNDONE = (404, 409, 422)
@@ -80,7 +83,12 @@ def session_limits(get_response: Answer) -> Answer:
         if SESSION_KEY in request.session and (row := request.session.row):
             now = timezone.now()
             ending = ending_of(began_at=row.began_at, seen_at=row.seen_at, now=now, limits=limits)
-            if ending:
+            if row.is_locked:
+                request.session = SessionStore()
+            elif ending == "idle" and BENCH in request.session:
+                lock_here(request, back=_address_to_come_back_to(request))
+                return redirect("at_the_bench")
+            elif ending:
                 request.session.flush()
                 request.session[ENDED] = ending
             elif now - row.seen_at >= SEEN_EVERY:
@@ -88,6 +96,10 @@ def session_limits(get_response: Answer) -> Answer:
         return get_response(request)
 
     return answer
+
+
+def _address_to_come_back_to(request: HttpRequest) -> str:
+    return request.get_full_path() if request.method == "GET" else reverse("home")
 
 
 class SecondFactorNeeded:

@@ -18,10 +18,11 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 from labcases.pages.answers import answer_form, once, page, status_of
 from labcases.pages.entering import CONFIRMED, address_of, own_address, too_many
 from labcases.pages.sign_in_forms import ConfirmForm, NewPasswordForm
+from labcases.people.access import may_work_at_bench
 from labcases.people.actions import staff
 from labcases.people.actions.sessions import end_session, end_sessions
 from labcases.people.actions.sign_in import begin_sign_in, sign_in_succeeded
-from labcases.people.queries import factors_of, sessions_of
+from labcases.people.queries import factors_of, pin_of, sessions_of
 from labcases.people.sessions import handle_of
 
 View = Callable[..., HttpResponse]
@@ -57,6 +58,8 @@ def own_sign_in(request: HttpRequest) -> HttpResponse:
     context = {
         "sessions": sessions,
         "factors": factors_of(request.user),
+        "pin": pin_of(request.user),
+        "at_bench": may_work_at_bench(request.user),
         "is_needed": request.user.role in settings.SECOND_FACTOR_FOR,
     }
     return page(request, "pages/sign_in/own.html", context)

@@ -6,6 +6,7 @@ from django import forms
 from django.contrib.auth.password_validation import validate_password
 
 from labcases.people.models import User
+from labcases.people.rules import pin_fault
 
 
 def password_field(label: str, *, autocomplete: str, help_text: str = "") -> forms.CharField:
@@ -78,4 +79,40 @@ class PasskeyForm(forms.Form):
         label="Name of the passkey",
         max_length=60,
         help_text="Such as the device that keeps it. You see it in the list of your passkeys.",
+    )
+
+
+def pin_field(label: str, *, help_text: str = "") -> forms.CharField:
+    attrs = {"autocomplete": "off", "inputmode": "numeric"}
+    widget = forms.PasswordInput(attrs=attrs)
+    return forms.CharField(label=label, max_length=8, widget=widget, help_text=help_text)
+
+
+class PinForm(forms.Form):
+    pin = pin_field("PIN")
+
+
+class OwnPinForm(forms.Form):
+    pin = pin_field("PIN", help_text="Four to eight digits, without a pattern and no year.")
+    repeated = pin_field("The same again")
+
+    def clean_pin(self) -> str:
+        pin: str = self.cleaned_data["pin"]
+        if fault := pin_fault(pin):
+            raise forms.ValidationError(fault)
+        return pin
+
+    def clean(self) -> dict[str, Any]:
+        cleaned = super().clean() or self.cleaned_data
+        first, again = cleaned.get("pin"), cleaned.get("repeated")
+        if first and again and first != again:
+            self.add_error("repeated", "This is not the same as above.")
+        return cleaned
+
+
+class BenchDeviceForm(forms.Form):
+    name = forms.CharField(
+        label="Name of the device",
+        max_length=60,
+        help_text="Such as where it stands: Tablet at the polishing unit.",
     )

@@ -1,6 +1,7 @@
 from django.urls import path
 
 from labcases.pages import (
+    at_the_bench,
     attachments,
     calculators,
     entering,
@@ -31,6 +32,10 @@ urlpatterns = [
     path("your-sign-in/passkeys/new", own_factors.own_passkey, name="own_passkey"),
     path("your-sign-in/factors/remove", own_factors.remove_own_factor, name="remove_own_factor"),
     path("your-sign-in/recovery-codes", own_factors.own_codes, name="own_codes"),
+    path("your-sign-in/pin", at_the_bench.own_pin, name="own_pin"),
+    path("your-sign-in/bench-device", at_the_bench.make_this_bench_device, name="make_bench_device"),
+    path("at-the-bench", at_the_bench.at_the_bench, name="at_the_bench"),
+    path("lock", at_the_bench.lock, name="lock"),
     path("still-here", own_sign_in.still_here, name="still_here"),
     path("help", help.own_help, name="help"),
     path("help/words", help.glossary, name="glossary"),

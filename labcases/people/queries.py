@@ -7,7 +7,7 @@ from django.conf import settings
 from django.db.models import Count, QuerySet
 
 from labcases.people.choices import Role
-from labcases.people.models import Laboratory, Practice, Session, SignInLink, User
+from labcases.people.models import BenchDevice, BenchPin, Laboratory, Practice, Session, SignInLink, User
 
 # Recovery codes stand in for these; alone they are no second factor.
 MAIN_FACTORS = (Authenticator.Type.TOTP, Authenticator.Type.WEBAUTHN)
@@ -74,7 +74,8 @@ def practice_code_taken(code: str, *, besides: Practice | None = None) -> bool:
 
 def sessions_of(user: User, *, now: datetime.datetime) -> QuerySet[Session]:
     """Where somebody is signed in, the place used last first."""
-    return Session.objects.filter(user=user, expire_date__gt=now).order_by("-seen_at")
+    found = Session.objects.filter(user=user, expire_date__gt=now)
+    return found.select_related("bench_device").order_by("-seen_at")
 
 
 def digest_of_key(key: str) -> str:
@@ -118,3 +119,27 @@ def factors_of(user: User) -> Factors:
 def _codes_left(codes: Authenticator) -> int:
     used: int = codes.data["used_mask"]
     return settings.MFA_RECOVERY_CODE_COUNT - used.bit_count()
+
+
+def bench_devices() -> QuerySet[BenchDevice]:
+    return BenchDevice.objects.filter(revoked_at=None).select_related("made_by")
+
+
+def bench_device(key: str) -> BenchDevice | None:
+    """The device that keeps this key, unless it was revoked."""
+    return BenchDevice.objects.filter(revoked_at=None, digest=digest_of_key(key)).first()
+
+
+def bench_device_by_id(pk: int) -> BenchDevice | None:
+    return BenchDevice.objects.filter(pk=pk).first()
+
+
+def sessions_at(device: BenchDevice, *, since: datetime.datetime) -> list[Session]:
+    """Who signed in fully at this device since then: each person's latest session, by name."""
+    found = Session.objects.filter(bench_device=device, began_at__gt=since, user__is_active=True)
+    latest = {row.user_id: row for row in found.select_related("user__bench_pin").order_by("began_at")}
+    return sorted(latest.values(), key=lambda row: row.user.display_name.casefold())
+
+
+def pin_of(user: User) -> BenchPin | None:
+    return BenchPin.objects.filter(user=user).first()

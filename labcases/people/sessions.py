@@ -19,6 +19,7 @@ BEGAN = "began"
 DEVICE = "device"
 BENCH = "bench_device"
 LOCKED = "locked"
+BACK = "back"
 
 
 class SessionStore(db.SessionStore):

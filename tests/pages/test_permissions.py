@@ -21,7 +21,7 @@ from labcases.planning.models import Absence
 from tests.factories.attachments import AttachmentFactory
 from tests.factories.cases import NOW, taken_in_case
 from tests.factories.measurements import entry
-from tests.factories.people import ClinicianFactory, ManagerFactory, TechnicianFactory
+from tests.factories.people import BenchDeviceFactory, ClinicianFactory, ManagerFactory, TechnicianFactory
 from tests.factories.planning import (
     AbsenceFactory,
     CalendarFeedFactory,
@@ -62,6 +62,11 @@ TABLE = {
     "own_passkey": Row(SIGNED_IN, BOTH),
     "own_codes": Row(SIGNED_IN, BOTH),
     "remove_own_factor": Row(SIGNED_IN, "POST"),
+    "own_pin": Row(LABORATORY, BOTH),
+    "make_bench_device": Row(LABORATORY, BOTH),
+    # At a device that is none, everybody is led on.
+    "at_the_bench": Row(EVERYBODY, BOTH),
+    "lock": Row(SIGNED_IN, "POST"),
     "set_password": Row(EVERYBODY, BOTH, "password key"),
     "own_sign_in": Row(SIGNED_IN),
     "confirm": Row(SIGNED_IN, BOTH),
@@ -141,6 +146,8 @@ TABLE = {
     "office:person": Row(MANAGERS, BOTH, "person"),
     "office:person_factors": Row(MANAGERS, "POST", "person"),
     "office:person_link": Row(MANAGERS, "POST", "person"),
+    "office:devices": Row(MANAGERS),
+    "office:revoke_device": Row(MANAGERS, "POST", "bench device"),
     "office:practices": Row(MANAGERS),
     "office:practice_new": Row(MANAGERS, BOTH),
     "office:practice": Row(MANAGERS, BOTH, "practice"),
@@ -195,6 +202,7 @@ UNKNOWN = {
     "laboratory stage": ["no_such_stage"],
     "calendar token": ["Z" * 43],
     "password key": ["Z" * 43],
+    "bench device": [999_999],
 }
 # A page's own tokens differ each time it is asked for, and so does the reference of a page that tells of an error.
 SECRETS = re.compile(
@@ -216,6 +224,7 @@ OF_NO_PRACTICE = (
     "laboratory stage",
     "calendar token",
     "password key",
+    "bench device",
 )
 
 
@@ -280,6 +289,7 @@ def _case_at_the_bench(people: dict[str, User], whose: str) -> dict[str, list[ob
         "person at the bench": [people["technician"].pk],
         "laboratory stage": ["occlusion_rims"],
         "calendar token": [CalendarFeedFactory().token],
+        "bench device": [BenchDeviceFactory().pk],
         "password key": [make_link(people[whose], by=people["manager"], now=timezone.now())[0]],
     }
 
