@@ -102,22 +102,21 @@ def _change_over(request: HttpRequest, row: Session) -> HttpResponse:
 @for_laboratory
 @confirmed
 def own_pin(request: HttpRequest) -> HttpResponse:
-    form = OwnPinForm(request.POST if request.POST.get("which") != "remove" else None)
+    form = OwnPinForm(request.POST or None)
 
-    def act() -> str:
-        if request.POST.get("which") == "remove":
-            remove_pin(request.user)
-            messages.success(request, "The PIN is removed.")
-        else:
-            set_pin(request.user, pin=form.cleaned_data["pin"], now=timezone.now())
-            messages.success(
-                request, "The PIN is set. It works at bench devices where you have signed in fully."
-            )
+    def remove() -> str:
+        remove_pin(request.user)
+        messages.success(request, "The PIN is removed.")
         return reverse("own_sign_in")
 
-    if request.method == "POST" and request.POST.get("which") == "remove":
-        return once(request, act)
-    answer = answer_form(request, form, act) if request.method == "POST" else None
+    def act() -> str:
+        set_pin(request.user, pin=form.cleaned_data["pin"], now=timezone.now())
+        messages.success(request, "The PIN is set. It works at bench devices where you have signed in fully.")
+        return reverse("own_sign_in")
+
+    if request.POST.get("which") == "remove":
+        return once(request, remove)
+    answer = answer_form(request, form, act)
     context = {"form": form, "pin": pin_of(request.user)}
     return answer or page(request, "pages/bench_device/own_pin.html", context, status=status_of(form))
 
