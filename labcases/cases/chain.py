@@ -20,8 +20,11 @@ from typing import Any
 PERSONAL = frozenset(
     {"patient_code", "patient_age", "patient_sex", "notes", "tooth_wishes", "outcome", "sha256"}
 )
-# Columns of a row that go in salted, and the one that is empty once they hold their digests instead.
-PERSONAL_COLUMNS = {"tickets.workticket": (("sha256", "facts_digest"), "pdf")}
+# Acts whose reason is about the patient rather than about the work.
+PERSONAL_REASONS = frozenset({"sent_back", "cancelled"})
+# Columns of a row that go in salted, and those that do not go in because another column is their digest.
+PERSONAL_COLUMNS = {"tickets.workticket": ("sha256", "facts_digest"), "cases.return": ("note",)}
+LEFT_OUT = {"tickets.workticket": ("pdf",)}
 ERASED = "erased"
 
 
@@ -75,42 +78,52 @@ def entry_digest(event: Any, *, number: str, previous: str) -> str:
             "at": _plain(event.at),
             "before": masked(event.before, salt=event.salt, where="before"),
             "after": masked(event.after, salt=event.salt, where="after"),
-            "reason": event.reason,
+            "reason": masked_reason(event),
             "covers": event.covers,
         }
     )
 
 
 def masked(values: dict[str, Any], *, salt: str, where: str) -> dict[str, Any]:
-    """`before` or `after` with a digest in the place of each value that says something of the patient."""
+    """`before` or `after` with a digest in the place of each value that says something of the patient.
+
+    Without a salt that has happened: it was erased together with the values.
+    """
     return {
-        key: {ERASED: _salted(salt, f"{where}.{key}", value)}
-        if key in PERSONAL and not is_erased(value)
-        else value
+        key: {ERASED: _salted(salt, f"{where}.{key}", value)} if salt and key in PERSONAL else value
         for key, value in values.items()
     }
+
+
+def masked_reason(event: Any) -> str:
+    return (
+        masked_text(event.reason, salt=event.salt, where="reason")
+        if _has_personal_reason(event)
+        else event.reason
+    )
+
+
+def masked_text(text: str, *, salt: str, where: str) -> str:
+    """A text's digest in a form that shows in its place as what it is; nothing stays nothing."""
+    return f"{ERASED} {_salted(salt, where, text)}" if salt and text else text
+
+
+def _has_personal_reason(event: Any) -> bool:
+    return event.act in PERSONAL_REASONS
 
 
 def is_erased(value: Any) -> bool:
     return isinstance(value, dict) and set(value) == {ERASED}
 
 
-def is_personal(event: Any) -> bool:
-    """Whether the entry still says something of the patient."""
-    return any(
-        key in PERSONAL and not is_erased(value)
-        for values in (event.before, event.after)
-        for key, value in values.items()
-    )
-
-
 def needs_salt(event: Any, kinds: Iterable[str]) -> bool:
-    """Whether an entry that stands for rows of these kinds goes in with anything that is salted."""
-    return is_personal(event) or not PERSONAL_COLUMNS.keys().isdisjoint(kinds)
-
-
-def has_erased(event: Any) -> bool:
-    return any(is_erased(value) for values in (event.before, event.after) for value in values.values())
+    """Whether an entry that stands for rows of these kinds says, or once said, something of the patient."""
+    values = {**event.before, **event.after}
+    return (
+        not PERSONAL.isdisjoint(values)
+        or not PERSONAL_COLUMNS.keys().isdisjoint(kinds)
+        or bool(_has_personal_reason(event) and event.reason)
+    )
 
 
 def covers(rows: Iterable[Any], *, salt: str) -> dict[str, dict[str, Any]]:
@@ -131,22 +144,24 @@ def covered(rows: Sequence[Any], *, salt: str) -> dict[str, Any]:
 def row_digest(row: Any, *, salt: str) -> str:
     """A digest over every column that is not as it is by default, so that a later version may add columns."""
     label, said = _label(row), {}
-    personal, emptied = PERSONAL_COLUMNS.get(label, ((), ""))
     for field in row._meta.concrete_fields:
-        if field.attname in (emptied, row._meta.pk.attname):
+        name = field.attname
+        if name in LEFT_OUT.get(label, ()) or name == row._meta.pk.attname:
             continue
-        value, default = _plain(_rounded(field, getattr(row, field.attname))), _plain(field.get_default())
+        value, default = _plain(_rounded(field, getattr(row, name))), _plain(field.get_default())
+        if name in PERSONAL_COLUMNS.get(label, ()):
+            value = masked_column(row, name, salt=salt)
         if (type(value), value) != (type(default), default):
-            said[field.attname] = value
-    for name in personal:
-        said[name] = masked_column(row, name, salt=salt)
+            said[name] = value
     return _sha256({"row": label, "id": row.pk, "fields": said})
 
 
 def masked_column(row: Any, name: str, *, salt: str) -> str:
-    _, emptied = PERSONAL_COLUMNS[_label(row)]
+    """A column's digest in a form that fits the column."""
     value = getattr(row, name)
-    return _salted(salt, name, value) if getattr(row, emptied) else value
+    if name == "note":
+        return masked_text(value, salt=salt, where=name)
+    return _salted(salt, name, value) if salt else value
 
 
 def _label(row: Any) -> str:

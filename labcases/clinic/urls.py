@@ -5,6 +5,7 @@ from labcases.clinic.views.cases import cases
 from labcases.clinic.views.moves import arrived, dates, send_back
 from labcases.clinic.views.prescriptions import new_case, prescription, sign
 from labcases.clinic.views.record import record
+from labcases.clinic.views.whole_record import case_record, case_record_json, case_record_pdf
 
 app_name = "clinic"
 
@@ -17,5 +18,8 @@ urlpatterns = [
     path("cases/<str:number>/dates", dates, name="dates"),
     path("cases/<str:number>/arrived", arrived, name="arrived"),
     path("cases/<str:number>/record", record, name="record"),
+    path("cases/<str:number>/whole-record", case_record, name="case_record"),
+    path("cases/<str:number>/whole-record.pdf", case_record_pdf, name="case_record_pdf"),
+    path("cases/<str:number>/whole-record.json", case_record_json, name="case_record_json"),
     path("cases/<str:number>/send-back", send_back, name="send_back"),
 ]

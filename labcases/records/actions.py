@@ -1,13 +1,13 @@
 import datetime
 
 from django.db import transaction
-from django.db.models import F
+from django.db.models import F, Model
 
 from labcases.attachments.actions.erasing import erase_files
 from labcases.cases.actions.guards import case_conflict, locked, log
-from labcases.cases.chain import masked, masked_column
+from labcases.cases.chain import masked, masked_column, masked_reason
 from labcases.cases.choices import Act
-from labcases.cases.models import Case, Event, Stage
+from labcases.cases.models import Case, Event, Return, Stage
 from labcases.cases.rules import laboratory_day
 from labcases.people.access import may_manage
 from labcases.people.models import User
@@ -30,10 +30,12 @@ def erase_patient(
     *, case: Case, reason: str, by: User, expected_version: int, now: datetime.datetime
 ) -> None:
     """Erase what a case that was kept long enough says of its patient: code, age, sex, notes, wishes for the
-    teeth, what was found at the chair, photographs and files, and the papers on which the code stands.
+    teeth, what was found at the chair, why work came back or was given up, photographs and files, and the papers on
+    which the code stands.
 
-    Figures, specifications and the way of the work stay. In the log and on tickets a digest takes the place of each
-    value and its salt goes, so that the chain holds and nobody can find the value by trying. Nothing brings it back.
+    Figures, specifications, the way of the work and the reasons that belong to it stay. In the log, on returns and
+    on tickets a digest takes the place of each value and its salt goes, so that the chain holds and nobody can find
+    the value by trying. Nothing brings it back.
     """
     if not may_manage(by):
         raise NotAllowed("Only a lab manager erases a patient's data.")
@@ -47,22 +49,17 @@ def erase_patient(
     if not changed:
         raise case_conflict(case)
     Stage.objects.filter(case=case).exclude(outcome="").update(outcome="", version=F("version") + 1)
-    salts = _salts_of_tickets(case)
-    tickets = [
-        _erase_paper(ticket, salts[ticket.pk]) for ticket in WorkTicket.objects.filter(stage__case=case)
-    ]
-    entries = [_erase_entry(event) for event in case.events.exclude(salt="")]
+    events = list(case.events.exclude(salt=""))
+    papers = sum(_erase_rows(event) for event in events)
+    for event in events:
+        _erase_entry(event)
     files = erase_files(case)
     log(
         case,
         Act.ERASED,
         by=by,
         now=now,
-        after={
-            "entries": len(entries),
-            "papers": sum(tickets),
-            **({"files": files} if files else {}),
-        },
+        after={"entries": len(events), "papers": papers, **({"files": files} if files else {})},
         reason=reason.strip(),
     )
 
@@ -76,25 +73,25 @@ def _require_kept_long_enough(case: Case, now: datetime.datetime) -> None:
         raise Refused(f"Case {case.number} is kept until {until.day} {until:%B %Y}.")
 
 
-def _salts_of_tickets(case: Case) -> dict[int, str]:
-    """The salt of the entry that stands for each ticket."""
-    return {
-        key: event.salt
-        for event in case.events.all()
-        for key in event.covers.get(WorkTicket._meta.label_lower, {}).get("ids", ())
-    }
+def _erase_rows(event: Event) -> int:
+    """Empty the rows that an entry stands for of what they say of the patient; how many papers went."""
+    for key in _keys(event, Return):
+        row = Return.objects.get(pk=key)
+        if row.note:
+            Return.objects.filter(pk=key).update(note=masked_column(row, "note", salt=event.salt))
+    tickets = WorkTicket.objects.defer("pdf").filter(pk__in=_keys(event, WorkTicket))
+    for ticket in tickets:
+        digests = {name: masked_column(ticket, name, salt=event.salt) for name in ("sha256", "facts_digest")}
+        WorkTicket.objects.filter(pk=ticket.pk).update(pdf=b"", **digests)
+    return len(tickets)
 
 
-def _erase_paper(ticket: WorkTicket, salt: str) -> bool:
-    """Whether the paper was still there; printed again after an erasure it may be another's."""
-    if not ticket.pdf:
-        return False
-    digests = {name: masked_column(ticket, name, salt=salt) for name in ("sha256", "facts_digest")}
-    WorkTicket.objects.filter(pk=ticket.pk).update(pdf=b"", **digests)
-    return True
+def _keys(event: Event, model: type[Model]) -> list[int]:
+    return event.covers.get(model._meta.label_lower, {}).get("ids", [])
 
 
-def _erase_entry(event: Event) -> int:
+def _erase_entry(event: Event) -> None:
     before = masked(event.before, salt=event.salt, where="before")
     after = masked(event.after, salt=event.salt, where="after")
-    return Event.objects.filter(pk=event.pk).update(before=before, after=after, salt="")
+    reason = masked_reason(event)
+    Event.objects.filter(pk=event.pk).update(before=before, after=after, reason=reason, salt="")

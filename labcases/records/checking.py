@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from itertools import islice
 from typing import Any
 
-from labcases.cases.chain import covered, entry_digest, has_erased, is_erased, is_personal, needs_salt
+from labcases.cases.chain import covered, entry_digest, is_erased, needs_salt
 from labcases.cases.choices import Act
 from labcases.cases.models import Case, Event
 from labcases.records.queries import Rows, logs_of, sealed_rows
@@ -96,9 +96,7 @@ def _has_idle_salt(event: Event) -> bool:
 
 
 def _erasure_faults(event: Event, last_erasure: int) -> Iterator[str]:
-    if not has_erased(event):
-        return
-    if event.position > last_erasure or is_personal(event) or event.salt:
+    if not event.salt and needs_salt(event, event.covers) and event.position > last_erasure:
         yield f"{_named(event)} was emptied, and no entry says that the patient's data were erased"
 
 

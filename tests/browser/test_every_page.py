@@ -41,6 +41,10 @@ NO_PAGE = {
     "ticket_pdf": "a PDF",
     "calendar_feed": "a calendar file",
     "office:collections_sheet": "a PDF",
+    "office:case_record_pdf": "a PDF",
+    "clinic:case_record_pdf": "a PDF",
+    "office:case_record_json": "a file",
+    "clinic:case_record_json": "a file",
     **{
         f"bench:{name}": "leads back to the sheet: what it does is sent by its forms"
         for name in ("start", "record", "draft", "tick", "tick_all", "hold", "resume", "ticket", "hand_over")

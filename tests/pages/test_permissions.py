@@ -98,6 +98,11 @@ TABLE = {
     "office:record_clinic": Row(MANAGERS, BOTH, "case"),
     "office:send_back": Row(MANAGERS, BOTH, "case"),
     "office:cancel": Row(MANAGERS, BOTH, "case"),
+    "office:case_record": Row(MANAGERS, about="case"),
+    "office:case_record_pdf": Row(MANAGERS, about="case"),
+    "office:case_record_json": Row(MANAGERS, about="case"),
+    "office:erase_patient": Row(MANAGERS, BOTH, "case"),
+    "office:retention": Row(MANAGERS),
     "office:skip": Row(MANAGERS, BOTH, "stage"),
     "office:plan": Row(MANAGERS),
     "office:plan_give": Row(MANAGERS, "POST"),
@@ -179,6 +184,9 @@ TABLE = {
     "clinic:dates": Row(CLINICIANS, BOTH, "case"),
     "clinic:arrived": Row(CLINICIANS, "POST", "case"),
     "clinic:record": Row(CLINICIANS, BOTH, "case"),
+    "clinic:case_record": Row(CLINICIANS, about="case"),
+    "clinic:case_record_pdf": Row(CLINICIANS, about="case"),
+    "clinic:case_record_json": Row(CLINICIANS, about="case"),
     "clinic:send_back": Row(CLINICIANS, BOTH, "case"),
 }
 UNKNOWN = {

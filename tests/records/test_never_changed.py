@@ -95,6 +95,22 @@ def test_an_erasure_takes_what_an_entry_says_of_the_patient_and_nothing_else(cas
     refused(lambda: erasing(event, salt="0"))
 
 
+def test_an_erasure_takes_the_words_about_a_return_and_nothing_else(case):
+    erased, back = f"erased {'0' * 64}", Return.objects.filter(case=case)
+    refused(lambda: back.update(note="Another"))
+    refused(lambda: back.update(note=""))
+    refused(lambda: back.update(note=erased, cause="other"))
+    assert back.update(note=erased) == 1
+    refused(lambda: back.update(note=erased.replace("0", "1")))
+    event, finished = (
+        case.events.get(act="sent_back"),
+        case.events.filter(act="finished").exclude(salt="").first(),
+    )
+    refused(lambda: erasing(event, reason="Another"))
+    refused(lambda: erasing(finished, reason=erased))
+    assert erasing(event, reason=erased) == 1
+
+
 def test_an_erasure_takes_the_bytes_of_a_paper_with_their_digests_and_nothing_else(case):
     papers = WorkTicket.objects.filter(stage__case=case)
     refused(lambda: papers.update(sha256="0" * 64))

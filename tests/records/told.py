@@ -68,7 +68,7 @@ def sent_back(case, by):
         stage=stage,
         to=Stage.objects.get(case=case, kind=StageKind.CUSTOM_TRAY),
         cause="tray_long",
-        note="Two millimetres",
+        note="Zinnia found it two millimetres long",
         by=by,
         expected_version=stage.version,
         now=LATER,

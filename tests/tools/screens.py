@@ -46,6 +46,8 @@ SHOTS = (
     Shot("office-cases", "ledger", "/office/cases"),
     Shot("office-case", "ledger", "/office/cases/26-00002-M"),
     Shot("office-case-returned", "ledger", "/office/cases/26-00005-G"),
+    Shot("office-case-record", "ledger", "/office/cases/26-00002-M/whole-record"),
+    Shot("office-retention", "ledger", "/office/laboratory/retention"),
     Shot("office-plan", "ledger", "/office/plan"),
     Shot("office-collections", "ledger", "/office/collections"),
     Shot("office-working-days", "ledger", "/office/laboratory/days"),
@@ -78,6 +80,7 @@ SHOTS = (
     Shot("bench-case", "gypsum", "/bench/cases/26-00002-M"),
     Shot("clinic-cases", "sample", "/clinic/cases"),
     Shot("clinic-case", "sample", "/clinic/cases/26-00002-M"),
+    Shot("clinic-case-record", "sample", "/clinic/cases/26-00002-M/whole-record"),
     Shot("clinic-new-case", "sample", "/clinic/cases/new"),
     Shot("clinic-record", "sample", "/clinic/cases", follow=r"/record$"),
 )

@@ -1,0 +1,43 @@
+"""A case's record as it is handed out: a JSON file, and a tagged PDF."""
+
+import datetime
+import json
+from decimal import Decimal
+from typing import Any
+
+from django.conf import settings
+from django.template.loader import render_to_string
+from django.utils import timezone
+
+from labcases.records.gathering import Record
+from labcases.tickets.pdf import Sheet, render_pdf
+
+
+def record_as_json(record: Record) -> bytes:
+    """Decimals as strings, days as ISO 8601, moments in UTC and as the laboratory's clock showed them."""
+    return json.dumps(_plain(record), ensure_ascii=False, indent=1).encode("utf-8") + b"\n"
+
+
+def record_as_pdf(record: Record) -> bytes:
+    return render_pdf(record_sheet(record)).pdf
+
+
+def record_sheet(record: Record) -> Sheet:
+    """The whole record, ready to be printed."""
+    style = (settings.BASE_DIR / "static" / "css" / "record.css").read_text(encoding="utf-8")
+    return Sheet(render_to_string("records/case_record.html", record), (style,))
+
+
+def _plain(value: Any) -> Any:
+    if isinstance(value, dict):
+        return {key: _plain(each) for key, each in value.items()}
+    if isinstance(value, list | tuple):
+        return [_plain(each) for each in value]
+    if isinstance(value, Decimal):
+        return f"{value.normalize() + 0:f}"
+    if isinstance(value, datetime.datetime):
+        return {
+            "utc": value.astimezone(datetime.UTC).isoformat(),
+            "local": timezone.localtime(value).isoformat(),
+        }
+    return value.isoformat() if isinstance(value, datetime.date) else value
