@@ -18,6 +18,7 @@ from labcases.pages.scanning import (
     paper_of_code,
 )
 from labcases.people.choices import Role
+from labcases.people.refusals import Refused
 from labcases.tickets.codes import CodeError
 
 LONGEST_SCAN = 400
@@ -59,6 +60,8 @@ def ticket(request: HttpRequest, code: str) -> HttpResponse:
 def ticket_pdf(request: HttpRequest, code: str) -> HttpResponse:
     """A ticket's bytes as they were issued."""
     found = ticket_or_404(request, code)
+    if not found.pdf:
+        raise Refused("This paper was erased together with the patient’s data.")
     response = HttpResponse(bytes(found.pdf), content_type="application/pdf")
     response.headers["Content-Disposition"] = f'inline; filename="{found.file_name}"'
     return response
