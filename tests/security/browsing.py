@@ -14,6 +14,8 @@ from django.urls import Resolver404, resolve
 
 # Fields that a page puts into its forms itself: whoever fills a form in does not see them.
 KEYS = ("csrfmiddlewaretoken", "one_time_key")
+# Laid out for seconds each time it is asked for; the file beside it says the same.
+LAID_OUT = "/whole-record.pdf"
 UNSENT = ("submit", "button", "reset", "image", "file")
 
 
@@ -240,6 +242,8 @@ class Crawl:
     def _is_wanted(self, address: str) -> bool:
         """Of pages that differ only by their object and the values of their query, `each_kind` are opened."""
         parts = urlsplit(address)
+        if parts.path.endswith(LAID_OUT):
+            return False
         kind = (route_of(address), tuple(sorted(name for name, _ in parse_qsl(parts.query, True))))
         self.counts[kind] += 1
         return self.counts[kind] <= self.each_kind
