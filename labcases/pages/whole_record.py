@@ -23,12 +23,13 @@ def record_page(request: HttpRequest, case: Case, *, template: str) -> HttpRespo
 
 def keeping(case: Case, today: datetime.date) -> dict[str, Any]:
     """How long a case is kept, whether that is over, and when its patient's data were erased."""
-    until = kept_until(case, today=today)
+    until, erased = kept_until(case, today=today), erased_at(case)
+    closed_since = erased is not None and case.completed_at is not None and case.completed_at > erased
     return {
         "years": retention_years(today),
         "kept_until": until,
-        "is_due": until is not None and until <= today,
-        "erased_at": erased_at(case),
+        "is_due": until is not None and until <= today and (erased is None or closed_since),
+        "erased_at": erased,
     }
 
 

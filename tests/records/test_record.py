@@ -190,6 +190,8 @@ def test_a_manager_finds_what_was_kept_long_enough_and_erases_it(old_case):
     assert answer.status_code == 302
     assert "are erased" in client.get(answer.url).text
     assert old_case.number not in client.get("/office/laboratory/retention").text
+    assert "Erase the patient’s data …" not in asked(old_case, old_case.opened_by).text
+    assert 'name="reason"' not in client.get(f"/office/cases/{old_case.number}/erase-patient").text
     record = as_file(old_case, old_case.opened_by)
     assert record["chain"]["holds"] is True
     assert "zinnia" not in json.dumps(record).lower()
