@@ -7,6 +7,7 @@ from typing import Any
 from django.db.models import Prefetch, prefetch_related_objects
 from django.utils import timezone
 
+from labcases.attachments.models import Attachment
 from labcases.cases.chain import is_erased
 from labcases.cases.choices import TOLD_TO_THE_PRACTICE, StageKind
 from labcases.cases.models import Case, Event, Step
@@ -57,6 +58,7 @@ def case_record(case: Case, *, for_practice: bool, now: datetime.datetime, in_wo
         "specifications": [_specification(each) for each in _specifications(case)],
         "readings": [_reading(each) for each in every_reading(case)],
         "work_tickets": [_ticket(each) for each in _tickets(case)],
+        "files": [_file(each) for each in _files(case, for_practice)],
         "log": _log(case, for_practice, in_words),
         "chain": {
             "entries": checked.entries,
@@ -240,6 +242,27 @@ def _ticket(ticket: WorkTicket) -> Record:
         "sha256": ticket.sha256,
         "issued_by": str(ticket.issued_by),
         "issued_at": ticket.issued_at,
+    }
+
+
+def _files(case: Case, for_practice: bool) -> list[Attachment]:
+    """Photographs, papers and scans by what they are; a practice is not told of those put out of sight."""
+    found = case.attachments.select_related("stage__case", "by").order_by("at", "pk")
+    return [each for each in found if each.removed_at is None or not for_practice]
+
+
+def _file(kept: Attachment) -> Record:
+    return {
+        "file": kept.title,
+        "belongs_to": kept.belongs_to,
+        "caption": kept.caption,
+        "bytes": kept.size,
+        "sha256": kept.sha256,
+        "by": str(kept.by),
+        "at": kept.at,
+        "removed_at": kept.removed_at,
+        "removal_reason": kept.removal_reason,
+        "is_erased": not kept.file,
     }
 
 

@@ -13,6 +13,7 @@ from labcases.cases.models import Case, Stage
 from labcases.measurements.actions.readings import record_readings
 from labcases.records.actions import erase_patient
 from tests.cases.walking import current, start
+from tests.factories.attachments import AttachmentFactory
 from tests.factories.cases import NOW
 from tests.factories.measurements import entry
 from tests.records.told import CODE, FOUND, closed_case, told_case
@@ -36,6 +37,7 @@ def case():
         now=LATE,
         measured_at=NOW,
     )
+    AttachmentFactory(case=case, stage=None)
     return Case.objects.get(pk=case.pk)
 
 
@@ -68,8 +70,8 @@ def test_the_file_has_every_row_of_the_case(case):
     assert len(record["specifications"]) == case.specifications.count()
     assert sum(len(each["lines"]) for each in record["specifications"]) > 20
     assert len(record["stages"]) == case.stages.count()
-    counted = ("returns", "disinfections", "prescribed_dimensions", "work_tickets")
-    assert [len(record[name]) for name in counted] == [1, 1, 1, 1]
+    counted = ("returns", "disinfections", "prescribed_dimensions", "work_tickets", "files")
+    assert [len(record[name]) for name in counted] == [1, 1, 1, 1, 1]
     assert record["prescription"]["patient_code"] == CODE
     assert record["chain"]["holds"] is True
 
@@ -158,11 +160,11 @@ def test_the_way_to_the_record_is_two_clicks_from_the_case(case):
 def test_a_file_takes_as_many_reads_for_many_rows_as_for_few(case, django_assert_num_queries):
     client, address = Client(), f"/office/cases/{case.number}/whole-record.json"
     client.force_login(case.opened_by)
-    with django_assert_num_queries(26):
+    with django_assert_num_queries(27):
         client.get(address)
     another = entry("tray_thickness", "2.5", arch="mandibular")
     record_readings(stage=current(case), entries=[another], by=case.opened_by, now=LATE)
-    with django_assert_num_queries(26):
+    with django_assert_num_queries(27):
         assert client.get(address).status_code == 200
 
 

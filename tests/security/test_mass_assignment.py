@@ -19,6 +19,9 @@ ASKED_FOR = {"reason", "keep", "usual", "look", "back", "stage", "step", "file",
 # New with every row, by chance or by its content.
 BY_CHANCE = {
     "digest",
+    "log_digest",
+    "salt",
+    "covers",
     "ticket",
     "token",
     "password",
