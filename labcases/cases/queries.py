@@ -3,7 +3,16 @@
 import datetime
 from collections.abc import Iterable
 
-from django.db.models import Count, Exists, OuterRef, Prefetch, QuerySet, Subquery, prefetch_related_objects
+from django.db.models import (
+    Count,
+    Exists,
+    F,
+    OuterRef,
+    Prefetch,
+    QuerySet,
+    Subquery,
+    prefetch_related_objects,
+)
 
 from labcases.cases.choices import OPEN_STATES, Act, CaseState, Place, StageKind, StageState
 from labcases.cases.models import Case, ChecklistStep, Event, PathStep, Return, Stage
@@ -135,6 +144,12 @@ def stages_seen(user: User, versions: dict[int, int]) -> list[tuple[Stage, int]]
     """Visible stages by id, each with the version in which the person saw it."""
     found = Stage.objects.visible_to(user).with_case().filter(pk__in=versions)
     return [(stage, versions[stage.pk]) for stage in found]
+
+
+def ticked_stages(user: User, pks: Iterable[int]) -> list[Stage]:
+    """Visible stages by id, each with its case and all of the case's stages, the first due first."""
+    found = Stage.objects.visible_to(user).with_case().filter(pk__in=list(pks))
+    return list(found.prefetch_related("case__stages").order_by(F("due_on").asc(nulls_last=True), "pk"))
 
 
 def looks_like_a_case_number(text: str) -> bool:

@@ -122,6 +122,42 @@ def may_be_started(case: Case, stage: Stage) -> str:
     return ""
 
 
+def why_not_given(stage: Stage) -> str:
+    """Why a stage cannot be given to somebody now, in words; empty when it can."""
+    case = stage.case
+    if not case.is_open:
+        return f"The case is {case.get_state_display().lower()}."
+    if stage.place != Place.LABORATORY:
+        return f"{stage.label} is done at the clinic."
+    return "" if stage.state in OPEN_STATES else f"It is {stage.get_state_display().lower()}."
+
+
+def why_not_held(stage: Stage) -> str:
+    """Why a stage cannot be put on hold now, in words; empty when it can."""
+    if stage.state == StageState.ON_HOLD:
+        return f"It is on hold already: {stage.hold_reason}"
+    if stage.case.state == CaseState.CANCELLED or stage.state != StageState.IN_PROGRESS:
+        return "Only work in progress is put on hold."
+    return ""
+
+
+def next_visit(stages: Iterable[Stage]) -> Stage | None:
+    """The first appointment still to come."""
+    return next_open_stage(stage for stage in stages if stage.place == Place.CLINIC)
+
+
+def why_not_wanted_on(case: Case, day: datetime.date | None = None) -> str:
+    """Why the next appointment's day, or just this day of it, cannot be set, in words; empty when it can."""
+    if not case.is_open:
+        return f"The case is {case.get_state_display().lower()}."
+    visit = next_visit(case.stages.all())
+    if visit is None:
+        return "No appointment is left."
+    after = [each for each in case.stages.all() if each.place == Place.CLINIC and each.due_on]
+    too_early = [each for each in after if day and each.position > visit.position and each.due_on < day]
+    return f"{too_early[0].label} is wanted before that day." if too_early else ""
+
+
 def decisions(case: Case, *, today: datetime.date, soon: datetime.date) -> tuple[Decision, ...]:
     """Why an open case waits for the office, the most pressing reason first.
 

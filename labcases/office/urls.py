@@ -1,6 +1,7 @@
 from django.urls import path
 
 from labcases.office.views import (
+    bulk,
     case,
     cases,
     checklists,
@@ -16,6 +17,7 @@ from labcases.office.views import (
     practices,
     proposals,
     records,
+    saved_views,
     standard,
     standard_times,
     tickets,
@@ -29,6 +31,14 @@ urlpatterns = [
     path("today", today.today, name="today"),
     path("cases", cases.cases, name="cases"),
     path("cases/assign", cases.assign, name="assign"),
+    path("cases/bulk", bulk.bulk, name="bulk"),
+    path("cases/export.<str:suffix>", cases.export, name="export"),
+    path("cases/columns", saved_views.choose_columns, name="columns"),
+    path("cases/views", saved_views.views, name="views"),
+    path("cases/views/new", saved_views.save_view, name="save_view"),
+    path("cases/views/<int:pk>", saved_views.view, name="view"),
+    path("cases/views/<int:pk>/move", saved_views.move_view, name="move_view"),
+    path("cases/views/<int:pk>/remove", saved_views.remove_view, name="remove_view"),
     path("cases/new", intake.new_case, name="new_case"),
     path("cases/<str:number>", case.case, name="case"),
     path("cases/<str:number>/prescription", intake.prescription, name="prescription"),

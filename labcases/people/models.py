@@ -101,6 +101,69 @@ class User(AbstractBaseUser):
         return self.role == Role.CLINICIAN
 
 
+class SavedView(models.Model):
+    """A list as somebody wants to see it again: what it is narrowed to and its columns, by the list's own names.
+
+    One person's own, or for everybody of a role, or with neither for the whole laboratory.
+    """
+
+    name = models.CharField(max_length=60)
+    owner = models.ForeignKey(
+        User, on_delete=models.CASCADE, null=True, blank=True, related_name="saved_views"
+    )
+    role = models.CharField(max_length=12, choices=Role.choices, blank=True)
+    filters = models.JSONField(default=dict)
+    columns = models.JSONField(default=list)
+    position = models.PositiveSmallIntegerField(default=1)
+    is_default = models.BooleanField(default=False)
+    version = models.PositiveIntegerField(default=1)
+
+    class Meta:
+        ordering = ["position", "pk"]
+        constraints = [
+            models.CheckConstraint(
+                condition=Q(owner__isnull=True) | Q(role=""),
+                name="a_view_is_one_person_s_or_shared",
+            ),
+            models.UniqueConstraint(
+                Lower("name"), "owner", condition=Q(owner__isnull=False), name="a_person_names_a_view_once"
+            ),
+            models.UniqueConstraint(
+                Lower("name"), "role", condition=Q(owner__isnull=True), name="a_shared_view_is_named_once"
+            ),
+            models.UniqueConstraint(
+                fields=["owner"],
+                condition=Q(is_default=True, owner__isnull=False),
+                name="one_view_of_a_person_comes_first",
+            ),
+            models.UniqueConstraint(
+                fields=["role"],
+                condition=Q(is_default=True, owner__isnull=True),
+                name="one_shared_view_comes_first",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return self.name
+
+    @property
+    def whose(self) -> str:
+        """Who sees it, in words."""
+        if self.owner_id:
+            return "Only me"
+        return f"Every {self.get_role_display().lower()}" if self.role else "The whole laboratory"
+
+
+class ListColumns(models.Model):
+    """The columns that one person wants in a list, in their order, by the list's own names."""
+
+    person = models.OneToOneField(User, on_delete=models.CASCADE, related_name="list_columns")
+    names = models.JSONField(default=list)
+
+    def __str__(self) -> str:
+        return f"{self.person}: {', '.join(self.names)}"
+
+
 class OneTimeKey(models.Model):
     """A form's key once used, with the address its answer led to: sending the form again leads there too."""
 

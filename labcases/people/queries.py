@@ -4,10 +4,20 @@ from dataclasses import dataclass
 
 from allauth.mfa.models import Authenticator
 from django.conf import settings
-from django.db.models import Count, QuerySet
+from django.db.models import Count, Q, QuerySet
 
 from labcases.people.choices import Role
-from labcases.people.models import BenchDevice, BenchPin, Laboratory, Practice, Session, SignInLink, User
+from labcases.people.models import (
+    BenchDevice,
+    BenchPin,
+    Laboratory,
+    ListColumns,
+    Practice,
+    SavedView,
+    Session,
+    SignInLink,
+    User,
+)
 
 # Recovery codes stand in for these; alone they are no second factor.
 MAIN_FACTORS = (Authenticator.Type.TOTP, Authenticator.Type.WEBAUTHN)
@@ -143,3 +153,19 @@ def sessions_at(device: BenchDevice, *, since: datetime.datetime) -> list[Sessio
 
 def pin_of(user: User) -> BenchPin | None:
     return BenchPin.objects.filter(user=user).first()
+
+
+def views_seen_by(user: User) -> list[SavedView]:
+    """Saved views in the order in which they are offered: one's own, then one's role's, then the laboratory's."""
+    shared = Q(owner=None, role__in=["", user.role])
+    found = SavedView.objects.filter(Q(owner=user) | shared)
+    return sorted(found, key=lambda view: (view.owner_id is None, view.role == "", view.position, view.pk))
+
+
+def view_seen_by(user: User, pk: int) -> SavedView | None:
+    return next((view for view in views_seen_by(user) if view.pk == pk), None)
+
+
+def columns_of(user: User) -> list[str]:
+    """The columns that this person chose, or none where they never chose any."""
+    return ListColumns.objects.filter(person=user).values_list("names", flat=True).first() or []

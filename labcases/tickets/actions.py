@@ -112,13 +112,19 @@ def _require_printable(stage: Stage, *, by: User, paper: str) -> None:
         raise NotAllowed("Only the laboratory prints work tickets.")
     if paper not in Paper.values:
         raise Refused(f"Choose the paper: {' or '.join(Paper.labels)}.")
+    obstacle = why_not_printed(stage)
+    if obstacle:
+        raise Refused(obstacle)
+
+
+def why_not_printed(stage: Stage) -> str:
+    """Why a stage can have no work ticket now, in words; empty when it can."""
     if stage.place != Place.LABORATORY:
-        raise Refused(f"{stage.label} is done at the clinic; a work ticket is for a stage of the laboratory.")
+        return f"{stage.label} is done at the clinic; a work ticket is for a stage of the laboratory."
     if stage.case.state in (CaseState.INCOMPLETE, CaseState.CANCELLED):
         words = stage.case.get_state_display().lower()
-        raise Refused(
-            f"Case {stage.case.number} is not ready for the bench ({words}); no ticket was printed."
-        )
+        return f"Case {stage.case.number} is not ready for the bench ({words}); no ticket was printed."
+    return ""
 
 
 def _draft(stage: Stage, *, by: User, now: datetime.datetime, paper: str) -> _Draft:

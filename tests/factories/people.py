@@ -7,8 +7,10 @@ from labcases.people.models import (
     BenchDevice,
     BenchPin,
     Laboratory,
+    ListColumns,
     OneTimeKey,
     Practice,
+    SavedView,
     Session,
     SignInCount,
     SignInLink,
@@ -115,3 +117,20 @@ class SessionFactory(factory.django.DjangoModelFactory):
     expire_date = datetime.datetime(2026, 3, 2, 9, 0, tzinfo=datetime.UTC)
     user = factory.SubFactory(TechnicianFactory)
     device = "Firefox on Linux"
+
+
+class SavedViewFactory(factory.django.DjangoModelFactory):
+    class Meta:
+        model = SavedView
+
+    name = factory.Sequence(lambda n: f"View {n}")
+    owner = factory.SubFactory(ManagerFactory)
+    filters = {"late": "on"}
+
+
+class ListColumnsFactory(factory.django.DjangoModelFactory):
+    class Meta:
+        model = ListColumns
+
+    person = factory.SubFactory(ManagerFactory)
+    names = ["practice", "due"]

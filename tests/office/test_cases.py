@@ -1,9 +1,12 @@
 import pytest
 from django.urls import reverse
+from django.utils import timezone
 
+from labcases.cases.actions.intake import change_prescription
 from labcases.cases.numbers import case_number
+from labcases.pages.case_columns import USUAL
 from tests.factories.people import TechnicianFactory
-from tests.office.desk import as_manager, case_now, post, receive, refused_to_everybody_else
+from tests.office.desk import as_manager, case_now, post, receive, refused_to_everybody_else, work_through
 
 pytestmark = pytest.mark.django_db
 URL = reverse("office:cases")
@@ -78,13 +81,15 @@ def test_an_empty_list_says_what_to_do(client):
     assert "No case fits" in client.get(URL, {"q": "nothing like it"}).content.decode()
 
 
-def test_only_open_laboratory_work_can_be_ticked(client):
+def test_only_open_cases_can_be_ticked(client):
     manager = as_manager(client)
     case = case_now()
     receive(case, manager)
     case.refresh_from_db()
     stage = case.current_stage
-    assert f'name="stage" value="{stage.pk}-{stage.version}"' in client.get(URL).content.decode()
+    assert (
+        f'name="stage" value="{stage.pk}-{stage.version}-{case.version}"' in client.get(URL).content.decode()
+    )
     post(client, "office:cancel", case.number, version=case.version, reason="Sent by mistake")
     assert 'name="stage" value="' not in client.get(URL, {"state": "all"}).content.decode()
 
@@ -111,13 +116,40 @@ def test_the_fragment_is_the_list_alone(client):
     assert "<html" in boosted.content.decode()
 
 
+def test_a_change_under_way_shows_as_not_signed(client):
+    manager = as_manager(client)
+    case = case_now()
+    work_through(case, "master_cast", manager)
+    case.refresh_from_db()
+    assert "Not signed since a change" not in client.get(URL).content.decode()
+    change_prescription(
+        case=case, changes={"shade": "Cool"}, by=manager, expected_version=case.version, now=timezone.now()
+    )
+    assert "Not signed since a change" in client.get(URL).content.decode()
+
+
+def test_the_columns_are_each_persons_own(client):
+    as_manager(client)
+    case_now()
+    back = f"{URL}?q=P-&view=3"
+    answer = post(client, "office:columns", column=["kind", "due"], back=back)
+    assert answer["Location"] == f"{URL}?q=P-"
+    assert [column.name for column in client.get(URL).context["columns"]] == ["kind", "due"]
+    assert "Complete denture" in client.get(URL).content.decode()
+    as_manager(client)
+    assert [column.name for column in client.get(URL).context["columns"]] == list(USUAL)
+    assert post(client, "office:columns", column=["password"]).status_code == 422
+    post(client, "office:columns")
+    assert [column.name for column in client.get(URL).context["columns"]] == list(USUAL)
+
+
 def test_the_number_of_queries_does_not_grow_with_the_cases(client, django_assert_num_queries):
     as_manager(client)
     TechnicianFactory()
     case_now()
-    with django_assert_num_queries(6):
+    with django_assert_num_queries(8):
         client.get(URL)
     case_now()
     case_now()
-    with django_assert_num_queries(6):
+    with django_assert_num_queries(8):
         client.get(URL)

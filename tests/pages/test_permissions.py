@@ -22,6 +22,7 @@ from tests.factories.attachments import AttachmentFactory
 from tests.factories.cases import NOW, taken_in_case
 from tests.factories.measurements import entry
 from tests.factories.people import BenchDeviceFactory, ClinicianFactory, ManagerFactory, TechnicianFactory
+from tests.factories.people import ClinicianFactory, ManagerFactory, SavedViewFactory, TechnicianFactory
 from tests.factories.planning import (
     AbsenceFactory,
     CalendarFeedFactory,
@@ -88,6 +89,14 @@ TABLE = {
     "office:today": Row(MANAGERS),
     "office:cases": Row(MANAGERS),
     "office:assign": Row(MANAGERS, "POST"),
+    "office:bulk": Row(MANAGERS, BOTH),
+    "office:export": Row(MANAGERS, about="kind of file"),
+    "office:columns": Row(MANAGERS, "POST"),
+    "office:views": Row(MANAGERS),
+    "office:save_view": Row(MANAGERS, BOTH),
+    "office:view": Row(MANAGERS, BOTH, "saved view"),
+    "office:move_view": Row(MANAGERS, "POST", "saved view"),
+    "office:remove_view": Row(MANAGERS, "POST", "saved view"),
     "office:new_case": Row(MANAGERS, BOTH),
     "office:case": Row(MANAGERS, about="case"),
     "office:prescription": Row(MANAGERS, BOTH, "case"),
@@ -211,6 +220,8 @@ UNKNOWN = {
     "calendar token": ["Z" * 43],
     "password key": ["Z" * 43],
     "bench device": [999_999],
+    "kind of file": ["exe"],
+    "saved view": [999_999],
 }
 # A page's own tokens differ each time it is asked for, and so does the reference of a page that tells of an error.
 SECRETS = re.compile(
@@ -233,6 +244,8 @@ OF_NO_PRACTICE = (
     "calendar token",
     "password key",
     "bench device",
+    "kind of file",
+    "saved view",
 )
 
 
@@ -299,6 +312,8 @@ def _case_at_the_bench(people: dict[str, User], whose: str) -> dict[str, list[ob
         "calendar token": [CalendarFeedFactory().token],
         "bench device": [BenchDeviceFactory().pk],
         "password key": [make_link(people[whose], by=people["manager"], now=timezone.now())[0]],
+        "kind of file": ["csv"],
+        "saved view": [SavedViewFactory(owner=None).pk],
     }
 
 

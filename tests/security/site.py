@@ -27,7 +27,13 @@ from labcases.tickets.actions import issue_ticket
 from tests.factories.attachments import AttachmentFactory
 from tests.factories.cases import taken_in_case
 from tests.factories.measurements import entry
-from tests.factories.people import ClinicianFactory, ManagerFactory, PracticeFactory, TechnicianFactory
+from tests.factories.people import (
+    ClinicianFactory,
+    ManagerFactory,
+    PracticeFactory,
+    SavedViewFactory,
+    TechnicianFactory,
+)
 from tests.factories.planning import (
     AbsenceFactory,
     ClosedDayFactory,
@@ -117,6 +123,8 @@ def _plan(sides: tuple[Side, Side], manager: User, technician: User) -> None:
     day = timezone.localdate() + datetime.timedelta(days=40)
     ClosedDayFactory(day=day)
     AbsenceFactory(person=technician, first_day=day, last_day=day)
+    SavedViewFactory(owner=manager)
+    SavedViewFactory(owner=None)
     for side in sides:
         make_feed(of=side.practice, by=side.clinician, now=days_ago(1))
 

@@ -52,6 +52,10 @@ class CaseFilter(forms.Form):
             "late": given.get("late", False),
         }
 
+    def kept(self) -> dict[str, str]:
+        """The filters that filter something, as they stand in the address."""
+        return {name: self.data.get(name, "") for name in self.fields if self.cleaned_data.get(name)}
+
     def is_narrowed(self) -> bool:
         return any(self.cleaned_data.values())
 

@@ -1,28 +1,43 @@
-"""The list of cases, and giving many of them out at once."""
+"""The list of cases, the same list as a file, and giving one case out."""
 
 from collections.abc import Iterable
+from dataclasses import dataclass
 from typing import Any
+from urllib.parse import urlencode
 
 from django.contrib import messages
 from django.core.paginator import Paginator
-from django.http import HttpRequest, HttpResponse
+from django.http import Http404, HttpRequest, HttpResponse
+from django.shortcuts import redirect
 from django.urls import reverse
 from django.utils import timezone
-from django.utils.http import url_has_allowed_host_and_scheme
 from django.views.decorators.http import require_POST, require_safe
 
 from labcases.cases.numbers import CaseNumberError, parse_case_number
 from labcases.cases.queries import find_cases, stages_seen
 from labcases.office.forms.cases import CaseFilter
+from labcases.office.forms.lists import ColumnsForm
+from labcases.office.views.addresses import back_to
 from labcases.pages.answers import once, page
+from labcases.pages.case_columns import Column, chosen_columns, sheet_header, sheet_rows
 from labcases.pages.gates import for_managers
-from labcases.people.queries import bench_people, person_at_bench
+from labcases.pages.sheets import CSV_TYPE, XLSX_TYPE, csv_sheet, xlsx_sheet
+from labcases.people.queries import bench_people, columns_of, person_at_bench, views_seen_by
 from labcases.people.refusals import Refused
 from labcases.planning.actions.giving import give
 
 PAGE_SIZE = 25
-# As much as the answer to a form is kept with, so that sending it again leads to the same page.
-LONGEST_BACK = 400
+MOST_IN_A_FILE = 20_000
+
+
+@dataclass(frozen=True)
+class Asked:
+    """What an address asks of the list: its filters, the saved view that it is, and the columns."""
+
+    form: CaseFilter
+    views: list[Any]
+    view: Any
+    columns: list[Column]
 
 
 @require_safe
@@ -30,20 +45,70 @@ LONGEST_BACK = 400
 def cases(request: HttpRequest) -> HttpResponse:
     today = timezone.localdate()
     people = list(bench_people())
-    form = CaseFilter(request.GET, people=people)
-    wanted = form.wanted()
-    listed = Paginator(find_cases(request.user, today=today, **wanted), PAGE_SIZE)
+    asked = _asked(request, people)
+    if not request.GET and (first := next((view for view in asked.views if view.is_default), None)):
+        return redirect(address_of(first))
+    wanted = asked.form.wanted()
+    listed = Paginator(find_cases(request.user, today=today, **wanted), PAGE_SIZE).get_page(
+        request.GET.get("page")
+    )
     context = {
-        "form": form,
-        "filters": [form[name] for name in ("state", "stage", "where", "practice", "person")],
-        "page": listed.get_page(request.GET.get("page")),
+        "form": asked.form,
+        "filters": [asked.form[name] for name in ("state", "stage", "where", "practice", "person")],
+        "page": listed,
+        "rows": [_row(case, asked.columns) for case in listed],
+        "columns": asked.columns,
+        "view_here": asked.view,
+        "views": [(view, address_of(view), view == asked.view) for view in asked.views],
+        "column_form": ColumnsForm(initial={"column": [column.name for column in asked.columns]}),
+        "save_address": _save_address(asked),
         "today": today,
         "people": people,
-        "filtered": form.is_narrowed(),
+        "filtered": asked.form.is_narrowed(),
         "mistyped": _mistyped(wanted["text"]),
         "here": request.get_full_path(),
     }
     return page(request, "office/cases.html", context, fragment="office/_cases.html")
+
+
+@require_safe
+@for_managers
+def export(request: HttpRequest, suffix: str) -> HttpResponse:
+    """All cases that the list of the same address shows, in its columns and order."""
+    if suffix not in ("csv", "xlsx"):
+        raise Http404
+    asked, today = _asked(request, bench_people()), timezone.localdate()
+    found = find_cases(request.user, today=today, **asked.form.wanted())
+    cases = list(found[: MOST_IN_A_FILE + 1])
+    if len(cases) > MOST_IN_A_FILE:
+        raise Refused(f"A file takes {MOST_IN_A_FILE:,} cases at most. Narrow the list first.")
+    header, rows = sheet_header(asked.columns), sheet_rows(cases, asked.columns)
+    content = csv_sheet(header, rows) if suffix == "csv" else xlsx_sheet(header, rows, title="Cases")
+    headers = {"Content-Disposition": f'attachment; filename="cases-{today}.{suffix}"'}
+    return HttpResponse(content, content_type=CSV_TYPE if suffix == "csv" else XLSX_TYPE, headers=headers)
+
+
+def address_of(view: Any) -> str:
+    """A saved view's list; its filters stand in the address as if they had been chosen by hand."""
+    return f"{reverse('office:cases')}?{urlencode({**view.filters, 'view': view.pk})}"
+
+
+def _save_address(asked: Asked) -> str:
+    """Where the list as it is shown gets a name."""
+    columns = [("column", column.name) for column in asked.columns]
+    return f"{reverse('office:save_view')}?{urlencode([('filters', urlencode(asked.form.kept())), *columns])}"
+
+
+def _asked(request: HttpRequest, people: Iterable[Any]) -> Asked:
+    form, views = CaseFilter(request.GET, people=people), views_seen_by(request.user)
+    named = [view for view in views if str(view.pk) == request.GET.get("view")]
+    view = next((view for view in named if view.filters == form.kept()), None)
+    columns = chosen_columns(view.columns if view and view.columns else columns_of(request.user))
+    return Asked(form, views, view, columns)
+
+
+def _row(case: Any, columns: Iterable[Column]) -> dict[str, Any]:
+    return {"case": case, "cells": [(column, column.value(case)) for column in columns]}
 
 
 def _mistyped(text: str) -> str:
@@ -61,7 +126,7 @@ def _mistyped(text: str) -> str:
 @require_POST
 @for_managers
 def assign(request: HttpRequest) -> HttpResponse:
-    """Give the ticked stages to one person, all of them or none."""
+    """Give the named stages to one person, all of them or none."""
     to = person_at_bench(request.POST.get("to", ""))
     wanted = _versions(request.POST.getlist("stage"))
     if not wanted:
@@ -89,11 +154,3 @@ def _versions(texts: Iterable[str]) -> dict[int, int]:
         for pk, _, version in pairs
         if all(part.isascii() and part.isdigit() and len(part) < 10 for part in (pk, version))
     }
-
-
-def back_to(request: HttpRequest, otherwise: str) -> str:
-    """The page of this site that the form came from."""
-    back: Any = request.POST.get("back", "")
-    fits = len(back) <= LONGEST_BACK and back.isprintable()
-    safe = back.startswith("/") and url_has_allowed_host_and_scheme(back, allowed_hosts=None)
-    return back if fits and safe else otherwise

@@ -9,7 +9,6 @@ from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_POST
 
 from labcases.cases.actions import crossings
-from labcases.cases.actions.dates import set_dates
 from labcases.cases.actions.guards import case_conflict
 from labcases.cases.actions.intake import cancel_case
 from labcases.cases.actions.moves import skip_stage
@@ -17,12 +16,12 @@ from labcases.cases.choices import OPEN_STATES, Place
 from labcases.cases.queries import stage_to_return_from, stages_of, stages_to_return_to
 from labcases.measurements.actions.returning import send_back as return_work
 from labcases.office.forms.cases import DatesForm, ReasonForm
-from labcases.office.views.cases import back_to
+from labcases.office.views.addresses import back_to
 from labcases.pages.answers import answer_form, once, page, status_of
 from labcases.pages.gates import case_or_404, for_managers, stage_or_404, version_seen
 from labcases.pages.moving import ReceiveForm, SendBackForm
 from labcases.pages.recording import record_page
-from labcases.planning.actions.due_days import lay_due_days
+from labcases.planning.actions.due_days import lay_due_days, set_wanted_days
 
 
 def _case_page(case: Any) -> str:
@@ -70,14 +69,13 @@ def dates(request: HttpRequest, number: str) -> HttpResponse:
 
     def act() -> str:
         if form.changes:
-            set_dates(
+            set_wanted_days(
                 case=case,
                 dates=form.changes,
                 by=request.user,
                 now=timezone.now(),
                 expected_version=version_seen(request),
             )
-            lay_due_days(case=case, by=request.user, now=timezone.now())
             messages.success(
                 request, f"The days of {case.number} are set; the bench’s days follow from them."
             )

@@ -28,7 +28,7 @@ def tickets(request: HttpRequest) -> HttpResponse:
             stages=form.chosen, paper=form.cleaned_data["paper"], by=request.user, now=timezone.now()
         )
         if not batch.failures:
-            return _pdf(batch.pdf, name=f"tickets-{today}.pdf")
+            return as_pdf(batch.pdf, name=f"tickets-{today}.pdf")
         form.add_error(None, "Some tickets could not be printed. Untick them to print the others.")
         _say(form, batch)
     context = {"form": form, "stages": stages, "today": today}
@@ -40,6 +40,6 @@ def _say(form: TicketsForm, batch: Any) -> None:
         form.add_error("stage", f"{failure.stage}: {failure.message}")
 
 
-def _pdf(content: bytes, *, name: str) -> HttpResponse:
+def as_pdf(content: bytes, *, name: str) -> HttpResponse:
     headers = {"Content-Disposition": f'inline; filename="{name}"'}
     return HttpResponse(content, content_type="application/pdf", headers=headers)

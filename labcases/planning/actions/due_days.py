@@ -1,10 +1,11 @@
 """Due days of laboratory stages from the visits they are wanted for, stored where the calendar cannot move them."""
 
 import datetime
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 
 from django.db import transaction
 
+from labcases.cases.actions.dates import set_dates
 from labcases.cases.actions.guards import locked, log
 from labcases.cases.choices import Act, CaseState
 from labcases.cases.models import Case, Stage
@@ -23,6 +24,20 @@ def lay_due_days(*, case: Case, by: User, now: datetime.datetime) -> None:
     keep none.
     """
     _lay(locked(case.pk), read_facts(now=now), by=by, now=now)
+
+
+@transaction.atomic
+def set_wanted_days(
+    *,
+    case: Case,
+    dates: Mapping[str, datetime.date | None],
+    by: User,
+    now: datetime.datetime,
+    expected_version: int | None = None,
+) -> None:
+    """Set when the work is wanted, as `set_dates` does, and lay the bench's days before it."""
+    set_dates(case=case, dates=dates, by=by, now=now, expected_version=expected_version)
+    lay_due_days(case=case, by=by, now=now)
 
 
 @transaction.atomic
