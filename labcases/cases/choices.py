@@ -236,3 +236,28 @@ class Decision(models.TextChoices):
     TO_RECEIVE = "to_receive", "On its way here"
     TO_HAND_OVER = "to_hand_over", "Ready for the clinic"
     SOON = "soon", "Due soon"
+
+
+class DayOrder(models.TextChoices):
+    DAY_FIRST = "day_first", "Day first: 30/11/2026"
+    MONTH_FIRST = "month_first", "Month first: 11/30/2026"
+
+
+class ImportState(models.TextChoices):
+    MAPPING = "mapping", "Its columns are to be named"
+    CHECKING = "checking", "Being checked"
+    CHECKED = "checked", "Checked, nothing taken in yet"
+    TAKING = "taking", "Being taken in"
+    DONE = "done", "Taken in"
+
+
+IMPORTS_AT_WORK = (ImportState.CHECKING, ImportState.TAKING)
+
+
+class LineState(models.TextChoices):
+    WAITING = "waiting", "Not checked yet"
+    READY = "ready", "Ready"
+    UNUSUAL = "unusual", "Has an unusual figure"
+    KNOWN = "known", "Here already"
+    FAULTY = "faulty", "To be put right"
+    TAKEN = "taken", "Taken in"

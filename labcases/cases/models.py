@@ -8,7 +8,10 @@ from labcases.cases.choices import (
     Arches,
     CaseKind,
     CaseState,
+    DayOrder,
+    ImportState,
     ImpressionMaterial,
+    LineState,
     Location,
     Place,
     ReturnCause,
@@ -35,6 +38,9 @@ class Case(models.Model):
     practice = models.ForeignKey(Practice, on_delete=models.PROTECT, related_name="cases")
     prescriber = models.ForeignKey(
         settings.AUTH_USER_MODEL, on_delete=models.PROTECT, related_name="cases", null=True, blank=True
+    )
+    order_number = models.CharField(
+        max_length=40, blank=True, help_text="The practice's own number of this order, if it gives one."
     )
     patient_code = models.CharField(max_length=24, blank=True)
     patient_age = models.PositiveSmallIntegerField(null=True, blank=True)
@@ -80,6 +86,11 @@ class Case(models.Model):
             ),
         ]
         constraints = [
+            models.UniqueConstraint(
+                fields=["practice", "order_number"],
+                condition=~Q(order_number="") & ~Q(state=CaseState.CANCELLED),
+                name="a_practice_s_order_is_taken_in_once",
+            ),
             models.CheckConstraint(
                 condition=Q(signed_at__isnull=True, signed_by__isnull=True)
                 | Q(signed_at__isnull=False, signed_by__isnull=False),
@@ -281,6 +292,69 @@ class Event(models.Model):
 
     def __str__(self) -> str:
         return f"{self.case} {self.get_act_display()}"
+
+
+class CaseImport(models.Model):
+    """A file of prescriptions on its way to becoming cases. `attempt` counts how often work on it was begun,
+    so that a worker given up for dead cannot write over its successor."""
+
+    file_name = models.CharField(max_length=200)
+    sha256 = models.CharField(max_length=64, db_index=True)
+    headings = models.JSONField(default=list)
+    mapping = models.JSONField(default=list)
+    practice = models.ForeignKey(Practice, on_delete=models.PROTECT, related_name="+", null=True, blank=True)
+    days_as = models.CharField(max_length=12, choices=DayOrder.choices, default=DayOrder.DAY_FIRST)
+    state = models.CharField(max_length=12, choices=ImportState.choices, default=ImportState.MAPPING)
+    one_by_one = models.BooleanField(default=False)
+    with_unusual = models.BooleanField(default=False)
+    signed = models.BooleanField(default=False)
+    made_by = models.ForeignKey(settings.AUTH_USER_MODEL, on_delete=models.PROTECT, related_name="+")
+    made_at = models.DateTimeField()
+    accepted_by = models.ForeignKey(
+        settings.AUTH_USER_MODEL, on_delete=models.PROTECT, related_name="+", null=True, blank=True
+    )
+    attempt = models.PositiveSmallIntegerField(default=0)
+    beat_at = models.DateTimeField(null=True, blank=True)
+    failure = models.CharField(max_length=400, blank=True)
+    finished_at = models.DateTimeField(null=True, blank=True)
+    version = models.PositiveIntegerField(default=1)
+
+    class Meta:
+        ordering = ["-made_at", "-pk"]
+
+    def __str__(self) -> str:
+        return self.file_name
+
+
+class ImportLine(models.Model):
+    """One row of the file, by its number there, and what became of it."""
+
+    case_import = models.ForeignKey(CaseImport, on_delete=models.CASCADE, related_name="lines")
+    position = models.PositiveIntegerField()
+    cells = models.JSONField(default=list)
+    state = models.CharField(max_length=12, choices=LineState.choices, default=LineState.WAITING)
+    faults = models.JSONField(default=list)
+    case = models.ForeignKey(Case, on_delete=models.SET_NULL, related_name="+", null=True, blank=True)
+
+    class Meta:
+        ordering = ["case_import", "position"]
+        indexes = [models.Index(fields=["case_import", "state"], name="import_line_by_state")]
+        constraints = [
+            models.UniqueConstraint(fields=["case_import", "position"], name="a_row_of_a_file_is_there_once")
+        ]
+
+    def __str__(self) -> str:
+        return f"Row {self.position}"
+
+
+class ImportHeading(models.Model):
+    """What a column of that heading was last said to mean; an empty field means that it is left out."""
+
+    heading = models.CharField(max_length=200, unique=True)
+    field = models.CharField(max_length=80, blank=True)
+
+    def __str__(self) -> str:
+        return f"{self.heading} → {self.field or 'left out'}"
 
 
 class PathStep(models.Model):

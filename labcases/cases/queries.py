@@ -9,13 +9,34 @@ from django.db.models import (
     F,
     OuterRef,
     Prefetch,
+    Q,
     QuerySet,
     Subquery,
     prefetch_related_objects,
 )
 
-from labcases.cases.choices import OPEN_STATES, Act, CaseState, Place, StageKind, StageState
-from labcases.cases.models import Case, ChecklistStep, Event, PathStep, Return, Stage
+from labcases.cases.choices import (
+    IMPORTS_AT_WORK,
+    OPEN_STATES,
+    Act,
+    CaseState,
+    ImportState,
+    LineState,
+    Place,
+    StageKind,
+    StageState,
+)
+from labcases.cases.models import (
+    Case,
+    CaseImport,
+    ChecklistStep,
+    Event,
+    ImportHeading,
+    ImportLine,
+    PathStep,
+    Return,
+    Stage,
+)
 from labcases.cases.numbers import CaseNumberError, parse_case_number
 from labcases.cases.querysets import StageQuerySet
 from labcases.cases.rules import usual_path
@@ -25,6 +46,9 @@ from labcases.prosthodontics.specification.steps import USUAL_STEPS
 # What can be taken back by one tap, and for how long. An unticked step is ticked again by the same tap as before.
 UNDO_WITHIN = datetime.timedelta(seconds=30)
 UNDOABLE = (Act.STARTED, Act.FINISHED, Act.HELD, Act.STEP_TICKED)
+# A worker says with every few rows that it lives; after this long without a word it is taken for dead.
+IMPORT_SILENCE = datetime.timedelta(seconds=60)
+IMPORT_AT_ONCE = datetime.timedelta(minutes=10)
 
 
 def path_for(kind: str) -> tuple[StageKind, ...]:
@@ -150,6 +174,57 @@ def ticked_stages(user: User, pks: Iterable[int]) -> list[Stage]:
     """Visible stages by id, each with its case and all of the case's stages, the first due first."""
     found = Stage.objects.visible_to(user).with_case().filter(pk__in=list(pks))
     return list(found.prefetch_related("case__stages").order_by(F("due_on").asc(nulls_last=True), "pk"))
+
+
+def imports() -> QuerySet[CaseImport]:
+    """Files of cases, the newest first, each with how many rows it has and how many were taken in."""
+    taken = Count("lines", filter=Q(lines__state=LineState.TAKEN))
+    return CaseImport.objects.select_related("made_by", "practice").annotate(rows=Count("lines"), taken=taken)
+
+
+def import_by_id(pk: int) -> CaseImport | None:
+    return imports().filter(pk=pk).first()
+
+
+def same_file_taken_in(case_import: CaseImport) -> CaseImport | None:
+    """Another import of just these bytes from which cases were taken in."""
+    return imports().filter(sha256=case_import.sha256, taken__gt=0).exclude(pk=case_import.pk).first()
+
+
+def line_counts(case_import: CaseImport) -> dict[str, int]:
+    """How many rows of a file are in each state."""
+    counted = case_import.lines.order_by().values_list("state").annotate(count=Count("pk"))
+    return dict(counted)
+
+
+def import_lines(case_import: CaseImport, states: Iterable[str]) -> QuerySet[ImportLine]:
+    return case_import.lines.filter(state__in=list(states)).select_related("case").order_by("position")
+
+
+def remembered_headings(headings: Iterable[str]) -> dict[str, str]:
+    """What columns of these headings meant in the last file, by heading in lower case."""
+    wanted = [heading[:200].casefold() for heading in headings]
+    return dict(ImportHeading.objects.filter(heading__in=wanted).values_list("heading", "field"))
+
+
+def orders_here(numbers: Iterable[str]) -> dict[tuple[int, str], Case]:
+    """Cases by practice and order number, among these numbers; cancelled ones are not here."""
+    wanted = [number for number in numbers if number]
+    found = Case.objects.filter(order_number__in=wanted).exclude(state=CaseState.CANCELLED)
+    return {(case.practice_id, case.order_number): case for case in found}
+
+
+def may_import_be_tried_again(case_import: CaseImport, *, now: datetime.datetime) -> bool:
+    """Whether nobody seems to be at work on it: no worker took it up, or the one that did has died."""
+    if case_import.state not in IMPORTS_AT_WORK:
+        return False
+    # Taken in all at once, it can say nothing until it ends.
+    silence = IMPORT_AT_ONCE if _is_taken_at_once(case_import) else IMPORT_SILENCE
+    return now - (case_import.beat_at or case_import.made_at) > silence
+
+
+def _is_taken_at_once(case_import: CaseImport) -> bool:
+    return case_import.state == ImportState.TAKING and not case_import.one_by_one
 
 
 def looks_like_a_case_number(text: str) -> bool:

@@ -58,6 +58,7 @@ COLUMNS = {
     for column in (
         Column("practice", "Practice", lambda case: str(case.practice)),
         Column("prescriber", "Prescriber", lambda case: str(case.prescriber or "")),
+        Column("order", "Order number", lambda case: case.order_number),
         Column("kind", "Kind of work", lambda case: str(case.get_kind_display())),
         Column("arches", "Arches", lambda case: str(case.get_arches_display())),
         Column("stage", "Stage", _stage, also=(("State", _stage_state),)),

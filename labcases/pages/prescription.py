@@ -83,6 +83,12 @@ class PrescriptionForm(forms.Form):
     prescriber = PrescriberField(
         prescribers(), required=False, empty_label="Not stated yet", help_text="Who prescribes and signs."
     )
+    order_number = forms.CharField(
+        label="Order number",
+        max_length=40,
+        required=False,
+        help_text="The practice’s own number of this order. The same one is not taken in twice.",
+    )
     patient_code = forms.CharField(
         label="Patient’s code",
         max_length=24,

@@ -161,3 +161,32 @@ class ChecklistStepFactory(factory.django.DjangoModelFactory):
     stage_kind = StageKind.OCCLUSION_RIMS
     position = factory.Sequence(lambda n: n + 1)
     text = "Measure again after the wax is sealed"
+
+
+class CaseImportFactory(factory.django.DjangoModelFactory):
+    class Meta:
+        model = models.CaseImport
+
+    file_name = factory.Sequence(lambda n: f"orders-{n}.csv")
+    sha256 = factory.Sequence(lambda n: f"{n:064x}")
+    headings = ["Practice", "Patient’s code"]
+    mapping = ["practice", "patient_code"]
+    made_by = factory.SubFactory(ManagerFactory)
+    made_at = NOW
+
+
+class ImportLineFactory(factory.django.DjangoModelFactory):
+    class Meta:
+        model = models.ImportLine
+
+    case_import = factory.SubFactory(CaseImportFactory)
+    position = factory.Sequence(lambda n: n + 2)
+    cells = ["PR1", "P-100"]
+
+
+class ImportHeadingFactory(factory.django.DjangoModelFactory):
+    class Meta:
+        model = models.ImportHeading
+
+    heading = factory.Sequence(lambda n: f"heading {n}")
+    field = "patient_code"

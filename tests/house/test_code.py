@@ -10,6 +10,20 @@ WITHOUT_A_CASE = {
     "people": "people and practices are not part of any case",
     "cases.set_checklist": "the laboratory's own list; stages already started keep their copy",
     "cases.set_path": "the laboratory's own path; open cases keep theirs",
+    **{
+        f"cases.{name}": "a file of rows; each case taken in from it is logged as any other"
+        for name in (
+            "keep_file",
+            "name_columns",
+            "accept_import",
+            "try_import_again",
+            "drop_import",
+            "keep_judgements",
+            "take_line",
+            "note_fault",
+            "end_import",
+        )
+    },
     "measurements.import_moulds": "the laboratory's own list of moulds; the rows say by whom and when",
     **{
         f"planning.{name}": "the laboratory's own week and days; no case has them"

@@ -19,10 +19,15 @@ from labcases.people.actions.links import make_link
 from labcases.people.models import User
 from labcases.planning.models import Absence
 from tests.factories.attachments import AttachmentFactory
-from tests.factories.cases import NOW, taken_in_case
+from tests.factories.cases import NOW, ImportLineFactory, taken_in_case
 from tests.factories.measurements import entry
-from tests.factories.people import BenchDeviceFactory, ClinicianFactory, ManagerFactory, TechnicianFactory
-from tests.factories.people import ClinicianFactory, ManagerFactory, SavedViewFactory, TechnicianFactory
+from tests.factories.people import (
+    BenchDeviceFactory,
+    ClinicianFactory,
+    ManagerFactory,
+    SavedViewFactory,
+    TechnicianFactory,
+)
 from tests.factories.planning import (
     AbsenceFactory,
     CalendarFeedFactory,
@@ -92,6 +97,13 @@ TABLE = {
     "office:bulk": Row(MANAGERS, BOTH),
     "office:export": Row(MANAGERS, about="kind of file"),
     "office:columns": Row(MANAGERS, "POST"),
+    "office:imports": Row(MANAGERS, BOTH),
+    "office:import": Row(MANAGERS, about="file of cases"),
+    "office:import_columns": Row(MANAGERS, BOTH, "file of cases"),
+    "office:import_accept": Row(MANAGERS, "POST", "file of cases"),
+    "office:import_again": Row(MANAGERS, "POST", "file of cases"),
+    "office:import_drop": Row(MANAGERS, "POST", "file of cases"),
+    "office:import_rest": Row(MANAGERS, about="file of cases"),
     "office:views": Row(MANAGERS),
     "office:save_view": Row(MANAGERS, BOTH),
     "office:view": Row(MANAGERS, BOTH, "saved view"),
@@ -222,6 +234,7 @@ UNKNOWN = {
     "bench device": [999_999],
     "kind of file": ["exe"],
     "saved view": [999_999],
+    "file of cases": [999_999],
 }
 # A page's own tokens differ each time it is asked for, and so does the reference of a page that tells of an error.
 SECRETS = re.compile(
@@ -246,6 +259,7 @@ OF_NO_PRACTICE = (
     "bench device",
     "kind of file",
     "saved view",
+    "file of cases",
 )
 
 
@@ -314,6 +328,7 @@ def _case_at_the_bench(people: dict[str, User], whose: str) -> dict[str, list[ob
         "password key": [make_link(people[whose], by=people["manager"], now=timezone.now())[0]],
         "kind of file": ["csv"],
         "saved view": [SavedViewFactory(owner=None).pk],
+        "file of cases": [ImportLineFactory().case_import_id],
     }
 
 

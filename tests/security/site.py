@@ -15,7 +15,7 @@ from labcases.cases.actions.checklists import tick_step
 from labcases.cases.actions.crossings import hand_to_clinic
 from labcases.cases.actions.intake import cancel_case
 from labcases.cases.actions.moves import finish_stage, hold_stage, start_stage
-from labcases.cases.choices import Location, ReturnCause, StageKind, StageState
+from labcases.cases.choices import ImportState, LineState, Location, ReturnCause, StageKind, StageState
 from labcases.cases.models import Case, Stage
 from labcases.measurements.actions.finishing import finish_bench_stage
 from labcases.measurements.actions.moulds import import_moulds
@@ -25,7 +25,7 @@ from labcases.people.models import Practice, User
 from labcases.planning.actions.feeds import make_feed
 from labcases.tickets.actions import issue_ticket
 from tests.factories.attachments import AttachmentFactory
-from tests.factories.cases import taken_in_case
+from tests.factories.cases import CaseImportFactory, ImportLineFactory, taken_in_case
 from tests.factories.measurements import entry
 from tests.factories.people import (
     ClinicianFactory,
@@ -125,6 +125,10 @@ def _plan(sides: tuple[Side, Side], manager: User, technician: User) -> None:
     AbsenceFactory(person=technician, first_day=day, last_day=day)
     SavedViewFactory(owner=manager)
     SavedViewFactory(owner=None)
+    practice = sides[0].practice.code
+    ImportLineFactory(cells=[practice, "P-7"])
+    checked = CaseImportFactory(state=ImportState.CHECKED)
+    ImportLineFactory(case_import=checked, cells=[practice, "P-8"], state=LineState.READY)
     for side in sides:
         make_feed(of=side.practice, by=side.clinician, now=days_ago(1))
 

@@ -22,6 +22,7 @@ from labcases.people.refusals import NotAllowed, Refused
 # What a prescription says about the work; changing one of these is a change of the prescription.
 PRESCRIPTION_FIELDS = (
     "prescriber",
+    "order_number",
     "patient_code",
     "patient_age",
     "patient_sex",
@@ -33,6 +34,8 @@ PRESCRIPTION_FIELDS = (
     "subcontractor",
     "notes",
 )
+# How the practice files it, not what it prescribes: a change leaves the signature where it is.
+NOT_SIGNED_FOR = frozenset({"order_number"})
 STILL_OPEN = (CaseState.INCOMPLETE, CaseState.OPEN)
 
 
@@ -58,8 +61,11 @@ def open_case(
     path = path_for(kind)
     if starts_at not in path:
         raise Refused("This kind of case has no such stage to start at.")
+    number = _next_number(laboratory_day(now).year)
+    # After the number, whose lock lets in one case at a time: of two equal orders the second sees the first.
+    require_new_order(practice, prescription.get("order_number", ""))
     case = Case.objects.create(
-        number=_next_number(laboratory_day(now).year),
+        number=number,
         practice=practice,
         kind=kind,
         arches=arches,
@@ -97,7 +103,9 @@ def change_prescription(
     wanted = _only_prescription_fields(changes)
     different = {name: value for name, value in wanted.items() if getattr(before, name) != value}
     _require_own_prescriber(case.practice, different.get("prescriber"))
-    signature = {"signed_by": None, "signed_at": None} if different or unsign else {}
+    require_new_order(case.practice, different.get("order_number", ""), besides=case)
+    takes_signature = unsign or bool(set(different) - NOT_SIGNED_FOR)
+    signature = {"signed_by": None, "signed_at": None} if takes_signature else {}
     changed = Case.objects.filter(pk=case.pk, version=expected_version, state__in=STILL_OPEN).update(
         version=F("version") + 1, **different, **signature
     )
@@ -154,6 +162,18 @@ def _require_prescriber(practice: Practice, by: User) -> None:
 def _require_own_prescriber(practice: Practice, prescriber: User | None) -> None:
     if prescriber and not (prescriber.is_clinician and prescriber.practice_id == practice.pk):
         raise Refused(f"{prescriber} does not prescribe for {practice}.")
+
+
+def require_new_order(practice: Practice, order_number: str, *, besides: Case | None = None) -> None:
+    """Refuse an order of this practice that is here already; a cancelled case leaves its number free."""
+    if not order_number:
+        return
+    same = Case.objects.filter(practice=practice, order_number=order_number).exclude(
+        state=CaseState.CANCELLED
+    )
+    found = (same.exclude(pk=besides.pk) if besides else same).first()
+    if found:
+        raise Refused(f"Order {order_number} of {practice} is here already, as case {found.number}.")
 
 
 def _next_number(year: int) -> str:

@@ -145,6 +145,7 @@ def prescription_facts(case: Any) -> list[tuple[str, str]]:
     return [
         ("Prescriber", str(case.prescriber or "")),
         ("Patient", ", ".join(filter(None, [case.patient_code, age, sex]))),
+        ("Order number", case.order_number),
         ("Work", case.work_description),
         ("Definitive impression", case.get_impression_material_display()),
         ("Denture base", case.base_material),

@@ -174,6 +174,7 @@ def prescription_facts(case: Any) -> list[tuple[str, str]]:
     return [
         ("Prescriber", str(case.prescriber or "")),
         ("Licence number", case.prescriber.licence_number if case.prescriber else ""),
+        ("Order number", case.order_number),
         (
             "Patient’s age and sex",
             ", ".join(filter(None, [_age(case), case.get_patient_sex_display().lower()])),

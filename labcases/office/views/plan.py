@@ -32,13 +32,16 @@ def plan(request: HttpRequest) -> HttpResponse:
     board = read_board(now=timezone.now())
     show = request.GET.get("show", "all")
     second = request.GET.get("days") == "next"
+    listed = Paginator(shown(board, show), PAGE_SIZE).get_page(request.GET.get("page"))
     days = board.days[DAYS_SHOWN:] if second else board.days[:DAYS_SHOWN]
     context = {
         "board": board,
         "days": days,
         "rows": [(row, [cell for cell in row.cells if cell.day in days]) for row in board.rows],
         "second": second,
-        "page": Paginator(shown(board, show), PAGE_SIZE).get_page(request.GET.get("page")),
+        "page": listed,
+        "may_give": any(not standing.is_begun for standing in listed),
+        "may_send": any(not standing.is_begun or standing.is_pinned for standing in listed),
         "chips": [(name, label, len(shown(board, name)), name == show) for name, label in SHOWN.items()],
         "show": show,
         "people": board.everyone,

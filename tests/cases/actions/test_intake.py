@@ -336,3 +336,31 @@ def test_a_practice_without_an_address_or_a_laboratory_without_one_is_incomplete
     prescriber = ClinicianFactory(practice=PracticeFactory(address=""))
     case = taken_in_case(prescriber=prescriber, by=manager)
     assert case.state == CaseState.INCOMPLETE
+
+
+def test_a_practices_order_is_taken_in_once_until_its_case_is_cancelled():
+    case = taken_in_case(order_number="A-1")
+    with pytest.raises(Refused, match=f"is here already, as case {case.number}"):
+        taken_in_case(prescriber=case.prescriber, order_number="A-1")
+    assert taken_in_case(order_number="A-1").practice != case.practice
+    manager = ManagerFactory()
+    cancel_case(case=case, by=manager, reason="Ordered twice", expected_version=case.version, now=NOW)
+    assert taken_in_case(prescriber=case.prescriber, order_number="A-1").is_open
+
+
+def test_an_order_number_is_filed_without_taking_the_signature_away():
+    case, other = taken_in_case(), taken_in_case(order_number="B-2")
+    number(case, "B-1")
+    case.refresh_from_db()
+    assert case.order_number == "B-1"
+    assert case.signed_at is not None
+    same_practice = taken_in_case(prescriber=other.prescriber)
+    with pytest.raises(Refused, match="B-2"):
+        number(same_practice, "B-2")
+
+
+def number(case, text):
+    changes = {"order_number": text}
+    change_prescription(
+        case=case, changes=changes, by=ManagerFactory(), expected_version=case.version, now=NOW
+    )
