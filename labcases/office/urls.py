@@ -35,6 +35,7 @@ urlpatterns = [
     path("cases/bulk", bulk.bulk, name="bulk"),
     path("cases/export.<str:suffix>", cases.export, name="export"),
     path("cases/columns", saved_views.choose_columns, name="columns"),
+    path("keys", saved_views.keys, name="keys"),
     path("cases/views", saved_views.views, name="views"),
     path("cases/views/new", saved_views.save_view, name="save_view"),
     path("cases/views/<int:pk>", saved_views.view, name="view"),

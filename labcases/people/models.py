@@ -62,6 +62,8 @@ class User(AbstractBaseUser):
         default=False,
         help_text="May finish a stage with a figure outside its limits, with a reason. Managers always may.",
     )
+    # WCAG 2.1.4: keys of one character can be switched off, by each person.
+    uses_keys = models.BooleanField(default=True)
     is_active = models.BooleanField(default=True)
     dismissed_hints = models.JSONField(default=list, help_text="Names of the hints that they have put away.")
     joined_at = models.DateTimeField(default=timezone.now, editable=False)

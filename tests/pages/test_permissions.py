@@ -97,6 +97,7 @@ TABLE = {
     "office:bulk": Row(MANAGERS, BOTH),
     "office:export": Row(MANAGERS, about="kind of file"),
     "office:columns": Row(MANAGERS, "POST"),
+    "office:keys": Row(MANAGERS, "POST"),
     "office:imports": Row(MANAGERS, BOTH),
     "office:import": Row(MANAGERS, about="file of cases"),
     "office:import_columns": Row(MANAGERS, BOTH, "file of cases"),

@@ -21,6 +21,7 @@ NO_EDIT = {
     "office:practice_new": "makes a practice of its own",
     "office:bulk": "each case carries its versions; an old one is left alone and named",
     "office:columns": "sets one person's columns to what they chose: set twice, they are set",
+    "office:keys": "sets one switch to what its sender chose: set twice, it is set",
     "office:save_view": "makes a view of its own; a name that is taken is refused",
     "office:remove_view": "takes one row away; the second finds none",
     "office:imports": "keeps a file of its own",

@@ -116,6 +116,21 @@ def choose_columns(request: HttpRequest) -> HttpResponse:
     return once(request, act)
 
 
+@require_POST
+@for_managers
+def keys(request: HttpRequest) -> HttpResponse:
+    """Switch the single keys of the office's lists on or off for oneself."""
+    on = request.POST.get("on") == "yes"
+
+    def act() -> str:
+        lists.use_keys(on=on, by=request.user)
+        words = "work on the lists again" if on else "are switched off for you"
+        messages.success(request, f"Single keys {words}.")
+        return back_to(request, reverse("office:cases"))
+
+    return once(request, act)
+
+
 def _without_view(address: str) -> str:
     """The same list by its filters alone: a saved view's own columns would hide those just chosen."""
     parts = urlsplit(address)

@@ -93,6 +93,12 @@ def choose_columns(*, names: Sequence[str], by: User) -> None:
     ListColumns.objects.update_or_create(person=by, defaults={"names": list(names)})
 
 
+@transaction.atomic
+def use_keys(*, on: bool, by: User) -> None:
+    """Let single keys move about lists for this person, or not."""
+    User.objects.filter(pk=by.pk).update(uses_keys=on)
+
+
 def _whose(shared_with: str, by: User) -> dict[str, object]:
     if shared_with == FOR_ME:
         return {"owner": by, "role": ""}
