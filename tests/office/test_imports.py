@@ -299,7 +299,7 @@ def test_much_is_left_to_the_worker_and_a_page_shows_how_far_it_is(client, denti
     assert client.get(url, headers={"HX-Request": "true"})["HX-Refresh"] == "true"
 
 
-def test_a_file_is_dropped_until_something_was_taken_in_from_it(
+def test_a_file_is_dropped_and_of_one_taken_in_only_the_rows_left(
     client, dentist, django_capture_on_commit_callbacks
 ):
     as_manager(client)
@@ -307,9 +307,14 @@ def test_a_file_is_dropped_until_something_was_taken_in_from_it(
     found = choose(client, [row()])
     assert post(client, "office:import_drop", found.pk, version=found.version).status_code == 302
     assert not CaseImport.objects.exists()
-    kept = check(client, [row()], capture=capture)
-    accept(client, kept, capture)
-    assert post(client, "office:import_drop", kept.pk, version=kept.version).status_code == 422
+    kept = check(client, [row(), row("A-2", practice="Nowhere")], capture=capture)
+    accept(client, kept, capture, how="each")
+    taken = kept.lines.get(state=LineState.TAKEN)
+    # What names the patient stands with the case alone.
+    assert taken.cells == []
+    assert post(client, "office:import_drop", kept.pk, version=1).status_code == 409
+    post(client, "office:import_drop", kept.pk, version=kept.version)
+    assert list(kept.lines.all()) == [taken]
 
 
 def test_a_file_that_is_no_table_is_refused_on_its_page(client):

@@ -137,17 +137,16 @@ def try_import_again(*, case_import: CaseImport, by: User, now: datetime.datetim
 
 @transaction.atomic
 def drop_import(*, case_import: CaseImport, by: User, expected_version: int) -> None:
-    """Throw a file away that nothing was taken in from."""
+    """Throw away what was not taken in: the whole file, or the rows left of one from which cases were taken in."""
     _only_managers(by)
-    if ImportLine.objects.filter(case_import=case_import, state=LineState.TAKEN).exists():
-        raise Refused("Cases were taken in from this file; it stays, so that it is recognised.")
-    dropped, _ = CaseImport.objects.filter(
-        pk=case_import.pk,
-        version=expected_version,
-        state__in=[ImportState.MAPPING, ImportState.CHECKED],
-    ).delete()
-    if not dropped:
-        raise _conflict(case_import)
+    resting = (ImportState.MAPPING, ImportState.CHECKED, ImportState.DONE)
+    _move(case_import, expected_version, states=resting)
+    left = ImportLine.objects.filter(case_import=case_import).exclude(state=LineState.TAKEN)
+    left.delete()
+    if not ImportLine.objects.filter(case_import=case_import).exists():
+        CaseImport.objects.filter(pk=case_import.pk).delete()
+    else:
+        CaseImport.objects.filter(pk=case_import.pk).update(state=ImportState.DONE)
 
 
 @transaction.atomic
@@ -168,7 +167,9 @@ def take_line(
     """Take one row in, once; False if another attempt is in charge, or has taken it in by now."""
     if not _beat(case_import.pk, attempt, ImportState.TAKING):
         return False
-    if not ImportLine.objects.filter(pk=line.pk, state__in=TO_TAKE).update(state=LineState.TAKEN, faults=[]):
+    # The case has it all now; a second place that names the patient would outlive an erasure.
+    taken = {"state": LineState.TAKEN, "faults": [], "cells": []}
+    if not ImportLine.objects.filter(pk=line.pk, state__in=TO_TAKE).update(**taken):
         return True
     case = take_in()
     ImportLine.objects.filter(pk=line.pk).update(case=case)

@@ -176,7 +176,7 @@ def import_drop(request: HttpRequest, pk: int) -> HttpResponse:
 
     def act() -> str:
         importing.drop_import(case_import=found, by=request.user, expected_version=version_seen(request))
-        messages.success(request, f"{found.file_name} is dropped; nothing of it was taken in.")
+        messages.success(request, f"What was not taken in from {found.file_name} is dropped.")
         return reverse("office:imports")
 
     return once(request, act)
