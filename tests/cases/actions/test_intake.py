@@ -90,7 +90,7 @@ def test_a_prescription_is_kept_with_its_path_and_its_place(clinician):
         "kind": "complete",
         "arches": "both",
         "starts_at": "custom_tray",
-        **dict.fromkeys(("patient_sex", "tooth_wishes", "notes"), ""),
+        **dict.fromkeys(("order_number", "patient_sex", "tooth_wishes", "notes"), ""),
         "prescriber": str(clinician),
         **FULL_PRESCRIPTION,
     }
