@@ -9,7 +9,7 @@ class Migration(migrations.Migration):
 
     dependencies = [
         ('cases', '0004_further_acts_in_the_log'),
-        ('people', '0005_saved_views_columns_and_keys'),
+        ('people', '0006_saved_views_columns_and_keys'),
         migrations.swappable_dependency(settings.AUTH_USER_MODEL),
     ]
 

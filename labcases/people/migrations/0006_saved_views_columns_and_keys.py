@@ -9,7 +9,7 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('people', '0004_sessions_devices_and_links'),
+        ('people', '0005_hints_that_a_person_has_put_away'),
     ]
 
     operations = [
