@@ -6,7 +6,7 @@ from django.db.models.lookups import Exact
 
 from labcases.cases.models import Stage
 from labcases.measurements.models import Specification
-from labcases.tickets.choices import Paper
+from labcases.tickets.choices import Paper, RunState
 from labcases.tickets.codes import LENGTH
 
 
@@ -47,3 +47,57 @@ class WorkTicket(models.Model):
     @property
     def file_name(self) -> str:
         return f"{self.stage.case.number}-{self.stage.kind}-{self.code[:4]}.pdf"
+
+
+class PrintRun(models.Model):
+    """Many papers asked for at once and made in the background.
+
+    `attempt` counts how often it was begun, so that a worker given up for dead cannot end what its successor does.
+    `pdf` is all of it in one, for a day or two; every paper by itself stays with its stage.
+    """
+
+    state = models.CharField(max_length=12, choices=RunState.choices, default=RunState.QUEUED)
+    paper = models.CharField(max_length=8, choices=Paper.choices, default=Paper.A4)
+    asked_by = models.ForeignKey(settings.AUTH_USER_MODEL, on_delete=models.PROTECT, related_name="+")
+    asked_at = models.DateTimeField()
+    attempt = models.PositiveSmallIntegerField(default=1)
+    beat_at = models.DateTimeField(null=True, blank=True)
+    finished_at = models.DateTimeField(null=True, blank=True)
+    failure = models.CharField(max_length=400, blank=True)
+    pdf = models.BinaryField(default=b"", blank=True)
+    pages = models.PositiveIntegerField(default=0)
+
+    class Meta:
+        ordering = ["-asked_at", "-pk"]
+        constraints = [
+            models.CheckConstraint(
+                condition=Q(state=RunState.FAILED) & ~Q(failure="")
+                | ~Q(state=RunState.FAILED) & Q(failure=""),
+                name="a_failed_print_says_why",
+            )
+        ]
+
+    def __str__(self) -> str:
+        return f"Papers asked for {self.asked_at:%Y-%m-%d %H:%M}"
+
+
+class PrintLine(models.Model):
+    """One paper of a run: not made yet, made, or not to be made for a reason."""
+
+    run = models.ForeignKey(PrintRun, on_delete=models.CASCADE, related_name="lines")
+    position = models.PositiveSmallIntegerField()
+    stage = models.ForeignKey(Stage, on_delete=models.CASCADE, related_name="+")
+    ticket = models.ForeignKey(WorkTicket, on_delete=models.CASCADE, related_name="+", null=True, blank=True)
+    failure = models.CharField(max_length=400, blank=True)
+
+    class Meta:
+        ordering = ["run", "position"]
+        constraints = [
+            models.UniqueConstraint(fields=["run", "position"], name="one_paper_at_a_position_of_a_print"),
+            models.CheckConstraint(
+                condition=Q(ticket__isnull=True) | Q(failure=""), name="a_paper_that_was_made_did_not_fail"
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.run}, {self.position}"

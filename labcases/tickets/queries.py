@@ -9,9 +9,13 @@ from labcases.cases.models import Stage
 from labcases.measurements.models import Specification
 from labcases.measurements.queries import current_specification
 from labcases.people.models import User
+from labcases.tickets.choices import AT_WORK
 from labcases.tickets.codes import parse_code
 from labcases.tickets.gathering import changes_in_words
-from labcases.tickets.models import WorkTicket
+from labcases.tickets.models import PrintLine, PrintRun, WorkTicket
+
+# A worker makes a paper in some seconds; after this long without a word it is taken for dead.
+SILENCE = datetime.timedelta(seconds=90)
 
 
 @dataclass(frozen=True)
@@ -93,3 +97,24 @@ def stages_to_print(user: User, *, day: datetime.date) -> QuerySet[Stage]:
     """The work of a day: what is at the bench and due or planned by then, in bench order."""
     wanted = Q(due_on__lte=day) | Q(planned_on__lte=day)
     return Stage.objects.visible_to(user).at_bench().filter(wanted).with_case().in_bench_order()
+
+
+def print_run_by_id(pk: int) -> PrintRun | None:
+    return PrintRun.objects.select_related("asked_by").defer("pdf").filter(pk=pk).first()
+
+
+def print_runs_since(moment: datetime.datetime) -> QuerySet[PrintRun]:
+    """The prints asked for since then, the newest first."""
+    return PrintRun.objects.filter(asked_at__gte=moment).select_related("asked_by").defer("pdf")
+
+
+def lines_of(run: PrintRun) -> list[PrintLine]:
+    lines = PrintLine.objects.filter(run=run).select_related("stage__case__practice", "ticket__stage__case")
+    return list(lines.defer("ticket__pdf").order_by("position"))
+
+
+def is_silent(run: PrintRun, *, now: datetime.datetime) -> bool:
+    """Whether nobody seems to be at work on it: no worker took it up, or the one that did has died."""
+    if run.state not in AT_WORK:
+        return False
+    return now - (run.beat_at or run.asked_at) > SILENCE

@@ -13,6 +13,7 @@ CODE = "ABCDEFGHIJKLMNOPQRSTUVWX27"
 BARE_PAGE = """<!doctype html><html lang="en"><title>Bare</title><body>
 <form data-scan action="/scan" method="get">
   <input name="code" aria-label="Code"><button>Open</button>
+  <button type="button" id="camera" data-camera hidden>Camera</button>
 </form>
 <form id="figures" action="/save" method="get">
   <button class="no-enter" type="submit" disabled hidden></button>
@@ -174,3 +175,56 @@ def test_the_note_reads_a_figure_as_the_form_will_read_it(bare):
         if not note.startswith(expected) or bool(note) != bool(expected):
             differing.append((text, note, expected))
     assert not differing, json.dumps(differing, ensure_ascii=False, indent=1)
+
+
+# Chromium reads codes by itself on few systems, so the page is given a reader and a camera that sees a canvas.
+READS_CODES = """([formats, code]) => {
+  let looks = 0;
+  window.BarcodeDetector = class {
+    static getSupportedFormats() { return Promise.resolve(formats); }
+    detect() { looks += 1; return Promise.resolve(looks > 2 ? [{rawValue: code}] : []); }
+  };
+  const canvas = document.createElement('canvas');
+  canvas.getContext('2d').fillRect(0, 0, 10, 10);
+  window.tracks = [];
+  Object.defineProperty(navigator, 'mediaDevices', {value: {getUserMedia: async () => {
+    if (!code) throw new Error('not allowed');
+    const stream = canvas.captureStream(5);
+    window.tracks.push(...stream.getTracks());
+    return stream;
+  }}});
+}"""
+
+
+def with_camera(page, project_root, formats=("qr_code",), code=f"HTTPS://LAB.INVALID/T/{CODE}"):
+    page.evaluate(READS_CODES, [list(formats), code])
+    page.add_script_tag(path=project_root / "static" / "js" / "camera.js")
+
+
+def test_the_camera_reads_a_ticket_and_is_let_go(bare, project_root):
+    page, _ = bare
+    page.evaluate("document.addEventListener('submit', e => { e.preventDefault(); window.sent = true; })")
+    with_camera(page, project_root)
+    page.click("#camera")
+    page.wait_for_function("window.sent")
+    assert page.input_value("[name=code]").endswith(CODE)
+    assert page.evaluate("window.tracks.map(track => track.readyState)") == ["ended"]
+    assert not page.is_visible("dialog")
+
+
+def test_a_camera_that_is_not_allowed_is_said_in_words(bare, project_root):
+    page, sent = bare
+    with_camera(page, project_root, code="")
+    page.click("#camera")
+    page.wait_for_selector("dialog >> text=not allowed for this page")
+    page.click("dialog button")
+    assert not page.is_visible("dialog")
+    assert sent == []
+
+
+@pytest.mark.parametrize("formats", [[], ["ean_13"]])
+def test_where_no_code_can_be_read_there_is_no_camera_button(bare, project_root, formats):
+    page, _ = bare
+    with_camera(page, project_root, formats=formats)
+    page.wait_for_timeout(100)
+    assert not page.is_visible("#camera")

@@ -24,3 +24,20 @@ class WorkTicketFactory(factory.django.DjangoModelFactory):
     pages = 1
     issued_by = factory.SubFactory(ManagerFactory)
     issued_at = NOW
+
+
+class PrintRunFactory(factory.django.DjangoModelFactory):
+    class Meta:
+        model = models.PrintRun
+
+    asked_by = factory.SubFactory(ManagerFactory)
+    asked_at = NOW
+
+
+class PrintLineFactory(factory.django.DjangoModelFactory):
+    class Meta:
+        model = models.PrintLine
+
+    run = factory.SubFactory(PrintRunFactory)
+    position = factory.Sequence(lambda n: n + 1)
+    stage = factory.SubFactory(StageFactory)

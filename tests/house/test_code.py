@@ -52,6 +52,8 @@ WITHOUT_A_CASE = {
         for name in ("propose", "improve_proposal", "stop_improving", "try_again", "decline", "write_result")
     },
     "upkeep": "the site's own running: workers, jobs and backups; no case has them",
+    "tickets.ask_for_papers": "a list of papers to be made; each paper that is issued is logged with its case",
+    "tickets.print_again": "goes on with such a list",
     "measurements.set_lab_standard": "a dated row that says by whom; issued specifications keep theirs",
     "operation.restore_backup": "it brings every case back with the log that it had, and adds nothing to it",
 }

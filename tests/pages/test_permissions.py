@@ -34,7 +34,7 @@ from tests.factories.planning import (
     ClosedDayFactory,
     ProposalFactory,
 )
-from tests.factories.tickets import WorkTicketFactory
+from tests.factories.tickets import PrintRunFactory, WorkTicketFactory
 
 LABORATORY = ("technician", "manager")
 MANAGERS = ("manager",)
@@ -162,6 +162,9 @@ TABLE = {
     "my_calendar": Row(SIGNED_IN, BOTH),
     "calendar_feed": Row(EVERYBODY, about="calendar token"),
     "office:tickets": Row(MANAGERS, BOTH),
+    "office:print_run": Row(MANAGERS, about="print run"),
+    "office:print_run_pdf": Row(MANAGERS, about="print run"),
+    "office:print_run_again": Row(MANAGERS, "POST", "print run"),
     "office:laboratory": Row(MANAGERS, BOTH),
     "office:standard": Row(MANAGERS, BOTH),
     "office:moulds": Row(MANAGERS, BOTH),
@@ -226,6 +229,7 @@ UNKNOWN = {
     "case kind": ["no_such_kind"],
     "calculator": ["no_such_calculator"],
     "proposal": [999_999],
+    "print run": [999_999],
     "closed day": [999_999],
     "absence": [999_999],
     "person at the bench": [999_999],
@@ -251,6 +255,7 @@ OF_NO_PRACTICE = (
     "case kind",
     "calculator",
     "proposal",
+    "print run",
     "closed day",
     "absence",
     "person at the bench",
@@ -320,6 +325,7 @@ def _case_at_the_bench(people: dict[str, User], whose: str) -> dict[str, list[ob
         "calculator": ["lateral_setting"],
         "case kind": ["complete"],
         "proposal": [ProposalFactory().pk],
+        "print run": [PrintRunFactory(pdf=b"%PDF-1.7", pages=1).pk],
         "closed day": [ClosedDayFactory(day=_to_come()).pk],
         "absence": [_absence_to_come(people["technician"]).pk],
         "person at the bench": [people["technician"].pk],

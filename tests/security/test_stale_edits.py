@@ -28,6 +28,7 @@ NO_EDIT = {
     "office:import_again": "shown only where a worker died; the second finds its work begun",
     "office:import_drop": "takes one row away; the second finds none",
     "office:tickets": "prints the same papers again",
+    "office:print_run_again": "offered only for a print that failed, and refused once it goes on: tested with its page",
     "bench:ticket": "prints the same paper again",
     "bench:draft": "keeps what one person typed for that person alone",
     "bench:undo": "offered for half a minute, and refused once anything was done since: tested with its action",

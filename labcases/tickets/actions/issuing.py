@@ -91,6 +91,15 @@ def issue_tickets(
     return Batch(printed.pdf, printed.pages, tuple(tickets), tuple(failures))
 
 
+def issue_for_print(
+    *, stage: Stage, by: User, now: datetime.datetime, paper: str
+) -> tuple[WorkTicket, LaidOut]:
+    """As `issue_ticket`, with the pages as they are set, to be written together with others."""
+    ticket, pages = _issue(stage, by=by, now=now, paper=paper, to_merge=True)
+    assert pages is not None
+    return ticket, pages
+
+
 def _issue(
     stage: Stage, *, by: User, now: datetime.datetime, paper: str, to_merge: bool
 ) -> tuple[WorkTicket, LaidOut | None]:

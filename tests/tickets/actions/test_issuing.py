@@ -12,8 +12,8 @@ from labcases.cases.models import Case
 from labcases.measurements.actions.prescribing import prescribe_dimensions
 from labcases.measurements.queries import current_specification
 from labcases.people.refusals import Conflict, NotAllowed, Refused
-from labcases.tickets import actions
 from labcases.tickets.actions import issue_ticket, issue_tickets
+from labcases.tickets.actions import issuing as actions
 from labcases.tickets.models import WorkTicket
 from labcases.tickets.pdf import Sheet
 from labcases.tickets.queries import current_ticket

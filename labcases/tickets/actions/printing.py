@@ -1,0 +1,125 @@
+"""Many papers in one print, made in the background: each can be opened as soon as it is there, and none is lost."""
+
+import datetime
+from collections.abc import Sequence
+
+from django.db import transaction
+from django.db.models import F
+from django.db.models.functions import Now
+from django.utils import timezone
+from django_tasks import task
+
+from labcases.cases.models import Stage
+from labcases.people.access import may_manage
+from labcases.people.models import User
+from labcases.people.refusals import Conflict, NotAllowed, Refused
+from labcases.prosthodontics.errors import LabCasesError, one_line
+from labcases.tickets.actions.issuing import issue_for_print
+from labcases.tickets.choices import AT_WORK, Paper, RunState
+from labcases.tickets.models import PrintLine, PrintRun
+from labcases.tickets.pdf import LaidOut, together
+from labcases.tickets.queries import is_silent
+
+# The whole print of a day is of no use on the next but one; every single paper is kept with its stage.
+WHOLE_PRINT_KEPT = datetime.timedelta(days=2)
+
+
+@transaction.atomic
+def ask_for_papers(*, stages: Sequence[Stage], paper: str, by: User, now: datetime.datetime) -> PrintRun:
+    """Have the tickets of these stages made in the background, in this order; what is made is kept paper by paper."""
+    if not may_manage(by):
+        raise NotAllowed("Only a lab manager prints the tickets of a day.")
+    if paper not in Paper.values:
+        raise Refused(f"Choose the paper: {' or '.join(Paper.labels)}.")
+    if not stages:
+        raise Refused("Tick at least one ticket to print.")
+    PrintRun.objects.filter(asked_at__lt=now - WHOLE_PRINT_KEPT).exclude(pdf=b"").update(pdf=b"", pages=0)
+    run = PrintRun.objects.create(paper=paper, asked_by=by, asked_at=now)
+    PrintLine.objects.bulk_create(
+        PrintLine(run=run, position=number, stage=stage) for number, stage in enumerate(stages, 1)
+    )
+    _enqueue(run.pk, run.attempt)
+    return run
+
+
+def _enqueue(pk: int, attempt: int) -> None:
+    transaction.on_commit(lambda: print_papers.enqueue(pk=pk, attempt=attempt))
+
+
+@transaction.atomic
+def print_again(*, run: PrintRun, by: User, now: datetime.datetime) -> None:
+    """Go on with a print that failed or that nobody seems to be at work on; papers made already stay."""
+    if not may_manage(by):
+        raise NotAllowed("Only a lab manager prints the tickets of a day.")
+    fresh = PrintRun.objects.select_for_update().get(pk=run.pk)
+    if fresh.state != RunState.FAILED and not is_silent(fresh, now=now):
+        raise Conflict("These papers are being made, or are made already.")
+    PrintRun.objects.filter(pk=run.pk).update(
+        state=RunState.QUEUED,
+        asked_at=now,
+        attempt=F("attempt") + 1,
+        beat_at=None,
+        finished_at=None,
+        failure="",
+    )
+    PrintLine.objects.filter(run=run).exclude(failure="").update(failure="")
+    _enqueue(run.pk, fresh.attempt + 1)
+
+
+@task()
+def print_papers(*, pk: int, attempt: int) -> str:
+    """Make the papers of a run one by one. Runs in the worker; begun again, it finds the papers made before."""
+    run = _take_up(pk, attempt)
+    if run is None:
+        return "not taken up: made already, or begun anew"
+    try:
+        laid = _make(run)
+        if laid is None:
+            return "given up: begun anew meanwhile"
+        printed = together(laid) if laid else None
+    except Exception as error:
+        _end(pk, attempt, RunState.FAILED, failure=one_line(f"{type(error).__name__}: {error}")[:400])
+        raise
+    if printed is None:
+        _end(pk, attempt, RunState.FAILED, failure="None of the papers could be made.")
+        return "no paper could be made"
+    _end(pk, attempt, RunState.READY, pdf=printed.pdf, pages=printed.pages)
+    return f"{len(laid)} papers, {printed.pages} pages"
+
+
+def _take_up(pk: int, attempt: int) -> PrintRun | None:
+    """A job that was given back by a worker that died is taken up in the midst."""
+    taken = PrintRun.objects.filter(pk=pk, attempt=attempt, state__in=AT_WORK).update(
+        state=RunState.RUNNING, beat_at=Now()
+    )
+    return PrintRun.objects.select_related("asked_by").get(pk=pk) if taken else None
+
+
+def _make(run: PrintRun) -> list[LaidOut] | None:
+    """Every paper laid out, in order; None once another attempt is in charge. A line that fails says why."""
+    laid: list[LaidOut] = []
+    for line in PrintLine.objects.filter(run=run).select_related("stage__case"):
+        try:
+            ticket, pages = issue_for_print(
+                stage=line.stage, by=run.asked_by, now=timezone.now(), paper=run.paper
+            )
+        except LabCasesError as error:
+            PrintLine.objects.filter(pk=line.pk).update(ticket=None, failure=error.message[:400])
+        else:
+            PrintLine.objects.filter(pk=line.pk).update(ticket=ticket, failure="")
+            laid.append(pages)
+        if not _beat(run):
+            return None
+    return laid
+
+
+def _beat(run: PrintRun) -> bool:
+    """Say that the work goes on; False where it is no longer this attempt's."""
+    mine = PrintRun.objects.filter(pk=run.pk, attempt=run.attempt, state=RunState.RUNNING)
+    return bool(mine.update(beat_at=Now()))
+
+
+def _end(pk: int, attempt: int, state: str, *, failure: str = "", pdf: bytes = b"", pages: int = 0) -> None:
+    PrintRun.objects.filter(pk=pk, attempt=attempt, state=RunState.RUNNING).update(
+        state=state, finished_at=Now(), failure=failure, pdf=pdf, pages=pages
+    )

@@ -1,0 +1,89 @@
+// Where the browser can read codes by itself, its camera stands in for a reader. Elsewhere the button stays hidden.
+(function () {
+  "use strict";
+
+  const buttons = document.querySelectorAll("[data-camera]");
+  const able = "BarcodeDetector" in window && navigator.mediaDevices && "HTMLDialogElement" in window;
+  if (!buttons.length || !able) return;
+
+  const PAUSE_MS = 150;
+  let detector = null;
+  let dialog = null;
+  let stream = null;
+
+  function element(name, words, className) {
+    const made = document.createElement(name);
+    if (words) made.textContent = words;
+    if (className) made.className = className;
+    return made;
+  }
+
+  function build() {
+    dialog = element("dialog", "", "camera");
+    dialog.setAttribute("aria-label", "Scan with the camera");
+    const video = element("video");
+    video.muted = true;
+    video.playsInline = true;
+    const words = element("p", "Hold the ticket’s mark before the camera.");
+    words.setAttribute("role", "status");
+    const close = element("button", "Close", "button");
+    close.type = "button";
+    close.addEventListener("click", function () { dialog.close(); });
+    dialog.addEventListener("close", stop);
+    dialog.append(video, words, close);
+    document.body.append(dialog);
+  }
+
+  function stop() {
+    if (stream) stream.getTracks().forEach(function (track) { track.stop(); });
+    stream = null;
+  }
+
+  function say(words) {
+    dialog.querySelector("p").textContent = words;
+  }
+
+  async function open(form) {
+    if (!dialog) build();
+    say("Hold the ticket’s mark before the camera.");
+    dialog.showModal();
+    try {
+      stream = await navigator.mediaDevices.getUserMedia({ video: { facingMode: "environment" }, audio: false });
+    } catch (error) {
+      say("The camera can’t be used: it is missing, busy, or not allowed for this page.");
+      return;
+    }
+    // Closed again while the browser was still asking for leave.
+    if (!dialog.open) return stop();
+    const video = dialog.querySelector("video");
+    video.srcObject = stream;
+    await video.play().catch(function () {});
+    look(form, video, stream);
+  }
+
+  async function look(form, video, mine) {
+    while (stream === mine) {
+      const found = await detector.detect(video).catch(function () { return []; });
+      if (stream !== mine) return;
+      if (found.length) return take(form, found[0].rawValue);
+      await new Promise(function (done) { setTimeout(done, PAUSE_MS); });
+    }
+  }
+
+  function take(form, text) {
+    dialog.close();
+    form.elements.code.value = text.trim().slice(0, 200);
+    form.requestSubmit();
+  }
+
+  function offer(formats) {
+    if (!formats.includes("qr_code")) return;
+    detector = new window.BarcodeDetector({ formats: ["qr_code"] });
+    buttons.forEach(function (button) {
+      button.hidden = false;
+      button.addEventListener("click", function () { open(button.form); });
+    });
+  }
+
+  window.BarcodeDetector.getSupportedFormats().then(offer).catch(function () {});
+})();
