@@ -57,7 +57,7 @@
     if (!dialog.open) return stop();
     const video = dialog.querySelector("video");
     video.srcObject = stream;
-    await video.play().catch(function () {});
+    video.play().catch(function () {});
     look(form, video, stream);
   }
 
