@@ -6,7 +6,6 @@ from collections.abc import Sequence
 from django.db import transaction
 from django.db.models import F
 from django.db.models.functions import Now
-from django.utils import timezone
 from django_tasks import task
 
 from labcases.cases.models import Stage
@@ -99,24 +98,23 @@ def _make(run: PrintRun) -> list[LaidOut] | None:
     """Every paper laid out, in order; None once another attempt is in charge. A line that fails says why."""
     laid: list[LaidOut] = []
     for line in PrintLine.objects.filter(run=run).select_related("stage__case"):
+        now = _beat(run)
+        if now is None:
+            return None
         try:
-            ticket, pages = issue_for_print(
-                stage=line.stage, by=run.asked_by, now=timezone.now(), paper=run.paper
-            )
+            ticket, pages = issue_for_print(stage=line.stage, by=run.asked_by, now=now, paper=run.paper)
         except LabCasesError as error:
             PrintLine.objects.filter(pk=line.pk).update(ticket=None, failure=error.message[:400])
         else:
             PrintLine.objects.filter(pk=line.pk).update(ticket=ticket, failure="")
             laid.append(pages)
-        if not _beat(run):
-            return None
     return laid
 
 
-def _beat(run: PrintRun) -> bool:
-    """Say that the work goes on; False where it is no longer this attempt's."""
+def _beat(run: PrintRun) -> datetime.datetime | None:
+    """Say that the work goes on, and when, by the database's clock; None where it is no longer this attempt's."""
     mine = PrintRun.objects.filter(pk=run.pk, attempt=run.attempt, state=RunState.RUNNING)
-    return bool(mine.update(beat_at=Now()))
+    return mine.values_list("beat_at", flat=True).first() if mine.update(beat_at=Now()) else None
 
 
 def _end(pk: int, attempt: int, state: str, *, failure: str = "", pdf: bytes = b"", pages: int = 0) -> None:
