@@ -13,8 +13,8 @@ from django.views.decorators.http import require_http_methods
 from labcases.cases.queries import ticked_stages
 from labcases.office.forms.bulk import DEEDS, BulkForm, PaperForm, Ticked
 from labcases.office.views.addresses import back_to, safe_back
-from labcases.office.views.tickets import as_pdf
-from labcases.pages.answers import answer_form, page, status_of
+from labcases.office.views.tickets import AT_ONCE, as_pdf, ask_in_background
+from labcases.pages.answers import answer_form, once, page, status_of
 from labcases.pages.gates import for_managers
 from labcases.people.queries import bench_people
 from labcases.people.refusals import Refused
@@ -108,11 +108,16 @@ def _say(request: HttpRequest, form: Any, *, done: int, left: Sequence[tuple[Tic
 
 
 def _print(request: HttpRequest, form: BulkForm, lines: list[Line]) -> HttpResponse | None:
-    """One PDF of all that can be printed; where one cannot after all, the page says so and offers the others."""
+    """One PDF of all that can be printed; where one cannot after all, the page says so and offers the others.
+
+    More than a few are made in the background.
+    """
     able = [line.ticked.stage for line in lines if not line.obstacle]
     if not able or not form.is_valid():
         return None
     paper = form.cleaned_data["paper"]
+    if len(able) > AT_ONCE:
+        return once(request, lambda: ask_in_background(request, able, paper=paper))
     batch = issue_tickets(stages=able, paper=paper, by=request.user, now=timezone.now())
     if not batch.failures:
         return as_pdf(batch.pdf, name=f"tickets-{timezone.localdate()}.pdf")

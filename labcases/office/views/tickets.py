@@ -1,6 +1,7 @@
 """The day's work tickets in one print."""
 
 import datetime
+from collections.abc import Sequence
 from typing import Any
 
 from django.http import Http404, HttpRequest, HttpResponse
@@ -33,7 +34,8 @@ def tickets(request: HttpRequest) -> HttpResponse:
     stages = list(stages_to_print(request.user, day=today))
     form = TicketsForm(request.POST or None, stages=stages)
     if form.is_valid() and len(form.chosen) > AT_ONCE:
-        return once(request, lambda: _ask(request, form))
+        paper = form.cleaned_data["paper"]
+        return once(request, lambda: ask_in_background(request, form.chosen, paper=paper))
     if form.is_valid():
         batch = issue_tickets(
             stages=form.chosen, paper=form.cleaned_data["paper"], by=request.user, now=timezone.now()
@@ -51,9 +53,9 @@ def tickets(request: HttpRequest) -> HttpResponse:
     return page(request, "office/tickets.html", context, status=status_of(form))
 
 
-def _ask(request: HttpRequest, form: TicketsForm) -> str:
-    paper, now = form.cleaned_data["paper"], timezone.now()
-    return _address(ask_for_papers(stages=form.chosen, paper=paper, by=request.user, now=now))
+def ask_in_background(request: HttpRequest, stages: Sequence[Any], *, paper: str) -> str:
+    """The address of the page that shows how far it is."""
+    return _address(ask_for_papers(stages=stages, paper=paper, by=request.user, now=timezone.now()))
 
 
 @require_safe
@@ -81,7 +83,7 @@ def print_run_pdf(request: HttpRequest, pk: int) -> HttpResponse:
     run = _run_or_404(pk)
     if not run.pages:
         raise Http404
-    return _pdf(bytes(run.pdf), name=f"tickets-{timezone.localdate(run.asked_at)}-{run.pk}.pdf")
+    return as_pdf(bytes(run.pdf), name=f"tickets-{timezone.localdate(run.asked_at)}-{run.pk}.pdf")
 
 
 @require_POST
