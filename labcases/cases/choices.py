@@ -223,6 +223,10 @@ TOLD_TO_THE_PRACTICE = (
 )
 
 
+# What may concern people outside the laboratory, who are not looking at its pages.
+TOLD_OUTSIDE = frozenset({Act.OPENED, Act.PRESCRIPTION_CHANGED, Act.RECEIVED, Act.HELD, Act.HANDED_OVER})
+
+
 class Decision(models.TextChoices):
     """Why an open case waits for the office, the most pressing first."""
 

@@ -294,6 +294,18 @@ class Event(models.Model):
         return f"{self.case} {self.get_act_display()}"
 
 
+class Untold(models.Model):
+    """An event of which its practice may want to hear, until it has been looked at.
+
+    It is written in the transaction of what happened: neither is there without the other.
+    """
+
+    event = models.OneToOneField(Event, on_delete=models.CASCADE, related_name="+")
+
+    def __str__(self) -> str:
+        return f"{self.event}, untold"
+
+
 class CaseImport(models.Model):
     """A file of prescriptions on its way to becoming cases. `attempt` counts how often work on it was begun,
     so that a worker given up for dead cannot write over its successor."""

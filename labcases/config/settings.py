@@ -34,6 +34,7 @@ INSTALLED_APPS = [
     "labcases.planning",
     "labcases.tickets",
     "labcases.upkeep",
+    "labcases.post",
     "labcases.records",
     "labcases.attachments",
     "labcases.pages",
@@ -181,6 +182,22 @@ BACKUP_HOUR = environment.count("LABCASES_BACKUP_HOUR", default=2, most=23)
 BACKUPS_DAILY = environment.count("LABCASES_BACKUPS_DAILY", default=7, least=1)
 BACKUPS_WEEKLY = environment.count("LABCASES_BACKUPS_WEEKLY", default=5)
 BACKUPS_MONTHLY = environment.count("LABCASES_BACKUPS_MONTHLY", default=12)
+
+# Letters to clinicians who want some; a site that is not told how to send any writes none.
+_mail = environment.mail(os.environ.get("LABCASES_EMAIL_URL", "console:" if DEBUG else "").strip())
+LETTERS = bool(_mail)
+EMAIL_BACKEND = _mail.get("EMAIL_BACKEND", "django.core.mail.backends.dummy.EmailBackend")
+EMAIL_FILE_PATH = _mail.get("EMAIL_FILE_PATH")
+EMAIL_HOST = _mail.get("EMAIL_HOST", "")
+EMAIL_PORT = _mail.get("EMAIL_PORT", 25)
+EMAIL_HOST_USER = _mail.get("EMAIL_HOST_USER", "")
+EMAIL_HOST_PASSWORD = _mail.get("EMAIL_HOST_PASSWORD", "")
+EMAIL_USE_SSL = _mail.get("EMAIL_USE_SSL", False)
+EMAIL_USE_TLS = _mail.get("EMAIL_USE_TLS", False)
+EMAIL_TIMEOUT = 20
+DEFAULT_FROM_EMAIL = os.environ.get("LABCASES_EMAIL_FROM", "labcases@localhost" if DEBUG else "").strip()
+# How long an address in a letter leads to its case, in minutes: from a quarter of an hour to a week.
+LINK_MINUTES = environment.count("LABCASES_LINK_MINUTES", default=1440, least=15, most=10_080)
 
 MESSAGE_STORAGE = "django.contrib.messages.storage.session.SessionStorage"
 

@@ -10,6 +10,9 @@ from django.utils import timezone
 from django_tasks import task
 
 from labcases.operation.scheduled import back_up_if_due
+from labcases.post.actions.delivering import clear_letters, deliver
+from labcases.post.actions.telling import gather_morning_letters, tell_news
+from labcases.post.queries import is_post_due, letters_are_sent
 from labcases.upkeep.actions.clearing import clear_away
 from labcases.upkeep.queries import backup_day_due, is_under_way
 
@@ -23,10 +26,23 @@ class Duty:
 
 
 @task()
+def see_to_letters() -> str:
+    """Look at what happened, write letters about it, send what is due."""
+    now = timezone.now()
+    while tell_news(now=now):
+        pass
+    if not letters_are_sent():
+        return "this site sends no letters"
+    gather_morning_letters(now=now)
+    sent, failed = deliver(now=now)
+    return f"sent: {sent}; not taken: {failed}"
+
+
+@task()
 def nightly() -> str:
     """Clear away what has served its time, then back up what is left."""
     now = timezone.now()
-    gone = clear_away(now=now)
+    gone = clear_away(now=now) | {"letters": clear_letters(now=now)}
     made = back_up_if_due(now=now)
     words = ", ".join(f"{count} {name}" for name, count in gone.items() if count)
     return f"cleared: {words or 'nothing'}; backup: {made.path.name if made else 'none due'}"
@@ -36,7 +52,7 @@ def _backup_is_due(now: datetime.datetime) -> object:
     return backup_day_due(timezone.localtime(now), hour=settings.BACKUP_HOUR)
 
 
-DUTIES = [Duty(nightly, _backup_is_due)]
+DUTIES = [Duty(see_to_letters, is_post_due), Duty(nightly, _backup_is_due)]
 
 
 def enqueue_due(now: datetime.datetime) -> list[str]:

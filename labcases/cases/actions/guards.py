@@ -7,8 +7,8 @@ from typing import Any
 from django.db.models import F, Model
 
 from labcases.cases.chain import Head, seal
-from labcases.cases.choices import CaseState
-from labcases.cases.models import Case, Event, Stage
+from labcases.cases.choices import TOLD_OUTSIDE, CaseState
+from labcases.cases.models import Case, Event, Stage, Untold
 from labcases.cases.queries import last_event
 from labcases.people.models import Laboratory, User
 from labcases.people.refusals import Conflict
@@ -103,4 +103,6 @@ def log(
     head = seal([(event, of)], number=case.number, head=Head(length, digest))
     Event.objects.bulk_create([event])
     Case.objects.filter(pk=case.pk).update(log_length=head.length, log_digest=head.digest)
+    if act in TOLD_OUTSIDE:
+        Untold.objects.create(event=event)
     return event
