@@ -1,4 +1,4 @@
-"""What a practice types outside the shared prescription and record: appointment days, and a complaint afterwards."""
+"""What a practice types outside the shared prescription and record: days, a complaint, which letters it wants."""
 
 import datetime
 from collections.abc import Sequence
@@ -8,6 +8,7 @@ from django import forms
 
 from labcases.pages.moving import SendBackForm
 from labcases.pages.prescription import DayField
+from labcases.post.choices import Rhythm
 
 
 class AppointmentsForm(forms.Form):
@@ -52,4 +53,31 @@ class ComplaintForm(SendBackForm):
         day = cleaned.get("wanted_back")
         if day and day < self.today:
             self.add_error("wanted_back", "This day has passed.")
+        return cleaned
+
+
+class LettersForm(forms.Form):
+    """Which letters a clinician wants; `chosen` is what holds so far."""
+
+    rhythm = forms.ChoiceField(label="How often", choices=Rhythm.choices, widget=forms.RadioSelect)
+    address = forms.EmailField(
+        label="E-mail address",
+        required=False,
+        max_length=254,
+        help_text="Yours alone: whoever reads this mailbox sees the numbers of your cases.",
+        widget=forms.EmailInput(attrs={"autocomplete": "email"}),
+    )
+    whole_practice = forms.BooleanField(
+        label="Also of the cases that my colleagues at the practice prescribe", required=False
+    )
+
+    def __init__(self, data: Any = None, *, chosen: Any) -> None:
+        names = ("rhythm", "address", "whole_practice")
+        super().__init__(data, initial={name: getattr(chosen, name) for name in names})
+
+    def clean(self) -> dict[str, Any]:
+        cleaned = super().clean() or self.cleaned_data
+        wants = cleaned.get("rhythm") not in (None, Rhythm.NEVER)
+        if wants and not cleaned.get("address") and "address" not in self.errors:
+            self.add_error("address", "Letters need an address to go to.")
         return cleaned

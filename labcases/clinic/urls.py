@@ -2,6 +2,7 @@ from django.urls import path
 
 from labcases.clinic.views.case import case
 from labcases.clinic.views.cases import cases
+from labcases.clinic.views.letters import letters
 from labcases.clinic.views.moves import arrived, dates, send_back
 from labcases.clinic.views.prescriptions import new_case, prescription, sign
 from labcases.clinic.views.record import record
@@ -21,5 +22,6 @@ urlpatterns = [
     path("cases/<str:number>/whole-record", case_record, name="case_record"),
     path("cases/<str:number>/whole-record.pdf", case_record_pdf, name="case_record_pdf"),
     path("cases/<str:number>/whole-record.json", case_record_json, name="case_record_json"),
+    path("letters", letters, name="letters"),
     path("cases/<str:number>/send-back", send_back, name="send_back"),
 ]

@@ -23,6 +23,7 @@ from labcases.office.views import (
     standard_times,
     tickets,
     today,
+    upkeep,
     working_days,
 )
 
@@ -68,6 +69,10 @@ urlpatterns = [
     path("tickets/<int:pk>/pdf", tickets.print_run_pdf, name="print_run_pdf"),
     path("tickets/<int:pk>/again", tickets.print_run_again, name="print_run_again"),
     path("laboratory", laboratory.laboratory, name="laboratory"),
+    path("laboratory/upkeep", upkeep.upkeep, name="upkeep"),
+    path("laboratory/letters", upkeep.letters, name="letters"),
+    path("laboratory/letters/<int:pk>/again", upkeep.letter_again, name="letter_again"),
+    path("laboratory/letters/<int:pk>/drop", upkeep.letter_drop, name="letter_drop"),
     path("laboratory/standard", standard.standard, name="standard"),
     path("laboratory/moulds", moulds.moulds, name="moulds"),
     path("laboratory/checklists", checklists.checklists, name="checklists"),

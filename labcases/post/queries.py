@@ -3,14 +3,13 @@ import hashlib
 
 from django.conf import settings
 from django.db.models import Q, QuerySet
-from django.utils import timezone
 
 from labcases.cases.models import Case, Event, Untold
 from labcases.people.choices import Role
 from labcases.people.models import User
 from labcases.post.choices import NOT_SENT, LetterState, News, Rhythm
 from labcases.post.models import CaseLink, Letter, Line, Subscription
-from labcases.post.rules import MORNING, SAME_NEWS_AFTER
+from labcases.post.rules import MORNING, SAME_NEWS_AFTER, on_our_clock
 
 SHOWN = 50
 
@@ -50,7 +49,7 @@ def told_lately(person: User, event: Event, news: str) -> bool:
 
 def morning_readers(now: datetime.datetime) -> QuerySet[Subscription]:
     """Whose letter of this morning is still to be gathered."""
-    local = timezone.localtime(now)
+    local = on_our_clock(now)
     if local.hour < MORNING:
         return Subscription.objects.none()
     return _subscribed().filter(rhythm=Rhythm.DAILY).exclude(gathered_on=local.date())

@@ -3,6 +3,8 @@
 import datetime
 import smtplib
 
+from django.utils.timezone import get_current_timezone
+
 from labcases.cases.choices import Act, StageState
 from labcases.post.choices import News
 
@@ -13,6 +15,11 @@ PAUSES = (MINUTE, 5 * MINUTE, 15 * MINUTE, HOUR, 3 * HOUR, *[6 * HOUR] * 12)
 # A lab manager who writes a prescription in five steps sends one letter, not five.
 SAME_NEWS_AFTER = 24 * HOUR
 MORNING = 7
+
+
+def on_our_clock(moment: datetime.datetime) -> datetime.datetime:
+    """A moment on the laboratory's own clock, by which its letters tell the time."""
+    return moment.astimezone(get_current_timezone())
 
 
 def pause_after(tries: int) -> datetime.timedelta | None:

@@ -132,6 +132,13 @@ class EventFactory(factory.django.DjangoModelFactory):
         return log(case, act, by=by, now=at, **said)
 
 
+class UntoldFactory(factory.django.DjangoModelFactory):
+    class Meta:
+        model = models.Untold
+
+    event = factory.SubFactory(EventFactory)
+
+
 class ReturnFactory(factory.django.DjangoModelFactory):
     class Meta:
         model = models.Return

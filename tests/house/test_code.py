@@ -51,6 +51,7 @@ WITHOUT_A_CASE = {
         f"planning.{name}": "a proposal only; what is accepted of it is given out, and that is logged"
         for name in ("propose", "improve_proposal", "stop_improving", "try_again", "decline", "write_result")
     },
+    "post": "letters about what was logged already, and who wants them",
     "upkeep": "the site's own running: workers, jobs and backups; no case has them",
     "tickets.ask_for_papers": "a list of papers to be made; each paper that is issued is logged with its case",
     "tickets.print_again": "goes on with such a list",

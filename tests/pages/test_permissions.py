@@ -19,6 +19,7 @@ from labcases.people.actions.links import make_link
 from labcases.people.models import User
 from labcases.planning.models import Absence
 from tests.factories.attachments import AttachmentFactory
+from labcases.post.actions.links import make_link as make_case_link
 from tests.factories.cases import NOW, ImportLineFactory, taken_in_case
 from tests.factories.measurements import entry
 from tests.factories.people import (
@@ -34,6 +35,7 @@ from tests.factories.planning import (
     ClosedDayFactory,
     ProposalFactory,
 )
+from tests.factories.post import LetterFactory
 from tests.factories.tickets import PrintRunFactory, WorkTicketFactory
 
 LABORATORY = ("technician", "manager")
@@ -201,6 +203,12 @@ TABLE = {
     "bench:case": Row(LABORATORY, about="case"),
     "bench:receive": Row(LABORATORY, BOTH, "case"),
     "bench:hand_over": Row(LABORATORY, BOTH, "case"),
+    "office:upkeep": Row(MANAGERS),
+    "office:letters": Row(MANAGERS),
+    "office:letter_again": Row(MANAGERS, "POST", "letter"),
+    "office:letter_drop": Row(MANAGERS, "POST", "letter"),
+    "case_link": Row(EVERYBODY, BOTH, "address in a letter"),
+    "clinic:letters": Row(CLINICIANS, BOTH),
     "clinic:cases": Row(CLINICIANS),
     "clinic:new_case": Row(CLINICIANS, BOTH),
     "clinic:case": Row(CLINICIANS, about="case"),
@@ -235,6 +243,8 @@ UNKNOWN = {
     "person at the bench": [999_999],
     "laboratory stage": ["no_such_stage"],
     "calendar token": ["Z" * 43],
+    "letter": [999_999],
+    "address in a letter": ["Z" * 43],
     "password key": ["Z" * 43],
     "bench device": [999_999],
     "kind of file": ["exe"],
@@ -261,6 +271,8 @@ OF_NO_PRACTICE = (
     "person at the bench",
     "laboratory stage",
     "calendar token",
+    "letter",
+    "address in a letter",
     "password key",
     "bench device",
     "kind of file",
@@ -332,6 +344,8 @@ def _case_at_the_bench(people: dict[str, User], whose: str) -> dict[str, list[ob
         "laboratory stage": ["occlusion_rims"],
         "calendar token": [CalendarFeedFactory().token],
         "bench device": [BenchDeviceFactory().pk],
+        "letter": [LetterFactory(person=people[whose]).pk],
+        "address in a letter": [make_case_link(person=people[whose], case=case, now=timezone.now())],
         "password key": [make_link(people[whose], by=people["manager"], now=timezone.now())[0]],
         "kind of file": ["csv"],
         "saved view": [SavedViewFactory(owner=None).pk],

@@ -43,7 +43,7 @@ def test_contrast_of_black_on_white_is_21():
 
 
 @pytest.mark.parametrize("theme", ["light", "dark"])
-@pytest.mark.parametrize("ink", ["ink", "quiet", "wax", "amber", "green"])
+@pytest.mark.parametrize("ink", ["ink", "quiet", "wax", "amber", "alarm", "green"])
 def test_every_ink_reads_on_every_ground(themes, theme, ink):
     colours = themes[theme]
     grounds = [*GROUNDS, *([TINTS[ink]] if ink in TINTS else [])]

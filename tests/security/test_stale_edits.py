@@ -52,6 +52,7 @@ NO_EDIT = {
     "put_hint_away": "put away twice, a hint is away",
     "hints_again": "shown again twice, the hints are there",
     "office:erase_patient": "shown only for cases of long ago; its version is tested with its action",
+    "case_link": "is used up by the first; the second is told so, and has typed nothing",
     "my_calendar": "makes an address of its own, and the one before stops working",
     "sign_in": "is no row's",
     "second_step": "is no row's",

@@ -14,12 +14,14 @@ from labcases.pages.answers import answer_form, page, status_of
 from labcases.pages.gates import for_managers, version_seen
 from labcases.people import queries
 from labcases.people.actions.staff import describe_laboratory
+from labcases.upkeep.queries import last_verified_backup
+from labcases.upkeep.rules import OLD_AFTER
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
 @for_managers
 def laboratory(request: HttpRequest) -> HttpResponse:
-    lab = queries.laboratory()
+    lab, backup = queries.laboratory(), last_verified_backup()
     form = LaboratoryForm(request.POST or None, initial={"name": lab.name, "address": lab.address})
 
     def act() -> str:
@@ -34,6 +36,8 @@ def laboratory(request: HttpRequest) -> HttpResponse:
         "version": request.POST.get("version") or lab.version,
         "standard": stored_standard(timezone.localdate()),
         "kinds": CaseKind,
+        "backup": backup,
+        "backup_is_old": backup is not None and timezone.now() - backup.verified_at > OLD_AFTER,
     }
     answer = answer_form(request, form, act)
     return answer or page(request, "office/laboratory.html", context, status=status_of(form))

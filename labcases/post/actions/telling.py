@@ -4,7 +4,6 @@ import datetime
 import uuid
 
 from django.db import transaction
-from django.utils import timezone
 
 from labcases.cases.actions.completeness import missing_now
 from labcases.cases.models import Event, Untold
@@ -19,7 +18,7 @@ from labcases.post.queries import (
     readers_of,
     told_lately,
 )
-from labcases.post.rules import news_of
+from labcases.post.rules import news_of, on_our_clock
 
 AT_ONCE = 100
 # After a long standstill nobody wants to hear what has long since been seen.
@@ -75,7 +74,7 @@ def gather_morning_letters(*, now: datetime.datetime) -> int:
 
 
 def _gather(reader: Subscription, now: datetime.datetime) -> bool:
-    today = timezone.localdate(now)
+    today = on_our_clock(now).date()
     same = Subscription.objects.filter(pk=reader.pk, version=reader.version).exclude(gathered_on=today)
     if not same.update(gathered_on=today):
         return False

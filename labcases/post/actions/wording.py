@@ -6,12 +6,12 @@ import textwrap
 from django.conf import settings
 from django.core.mail import EmailMessage
 from django.urls import reverse
-from django.utils import timezone
 
 from labcases.post.actions.links import make_link
 from labcases.post.choices import News
 from labcases.post.models import Letter, Line
 from labcases.post.queries import lines_of
+from labcases.post.rules import on_our_clock
 
 WIDTH = 76
 
@@ -55,7 +55,7 @@ def _further(line: Line) -> str:
 
 
 def _moment(value: datetime.datetime) -> str:
-    local = timezone.localtime(value)
+    local = on_our_clock(value)
     return f"{local:%a} {local.day} {local:%b}, {local:%H:%M}"
 
 
