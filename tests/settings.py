@@ -11,7 +11,7 @@ os.environ["LABCASES_DEBUG"] = "0"
 os.environ["LABCASES_SECURE"] = "0"
 
 from labcases.config.settings import *  # noqa: F403
-from labcases.config.settings import STATIC_ROOT, STORAGES
+from labcases.config.settings import LOGGING, STATIC_ROOT, STORAGES
 
 FILES = tempfile.mkdtemp(prefix="labcases-files-")
 atexit.register(shutil.rmtree, FILES, ignore_errors=True)
@@ -28,3 +28,6 @@ WHITENOISE_USE_FINDERS = True
 STATIC_ROOT.mkdir(parents=True, exist_ok=True)
 
 PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher"]
+
+# A line for each request would bury what a failed test has to say; the tests of the log ask for it.
+LOGGING = {**LOGGING, "loggers": {**LOGGING["loggers"], "labcases.request": {"level": "ERROR"}}}

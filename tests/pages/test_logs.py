@@ -18,8 +18,9 @@ OURS = re.compile(r"[0-9a-f]{10}")
 
 
 @pytest.fixture
-def lines():
+def lines(caplog):
     """Every line that is logged, whichever logger it comes from, as it would be written."""
+    caplog.set_level(logging.INFO, logger="labcases.request")
     written = io.StringIO()
     handler = logging.StreamHandler(written)
     handler.setFormatter(JsonLines())

@@ -86,6 +86,8 @@ def _text(box: Box) -> list[str] | None:
         return None
     if box.name == "steps":
         return [f"{box.value}\nTyped{next(TYPED)}"]
+    if box.kind == "email":
+        return [f"Typed{next(TYPED)}@practice.example"]
     longest = int(box.attributes.get("maxlength") or 100)
     return [f"Typed{next(TYPED)}"[-longest:]]
 

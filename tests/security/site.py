@@ -41,6 +41,7 @@ from tests.factories.planning import (
     ProposalFactory,
     ProposalLineFactory,
 )
+from tests.factories.post import LetterFactory
 from tests.factories.visits import case_at
 from tests.security.browsing import Crawl
 
@@ -131,6 +132,7 @@ def _plan(sides: tuple[Side, Side], manager: User, technician: User) -> None:
     ImportLineFactory(case_import=checked, cells=[practice, "P-8"], state=LineState.READY)
     for side in sides:
         make_feed(of=side.practice, by=side.clinician, now=days_ago(1))
+        LetterFactory(person=side.clinician)
 
 
 def days_ago(days: float) -> datetime.datetime:
