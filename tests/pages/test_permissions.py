@@ -18,8 +18,8 @@ from labcases.measurements.actions.readings import record_readings
 from labcases.people.actions.links import make_link
 from labcases.people.models import User
 from labcases.planning.models import Absence
-from tests.factories.attachments import AttachmentFactory
 from labcases.post.actions.links import make_link as make_case_link
+from tests.factories.attachments import AttachmentFactory
 from tests.factories.cases import NOW, ImportLineFactory, taken_in_case
 from tests.factories.measurements import entry
 from tests.factories.people import (
