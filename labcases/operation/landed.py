@@ -20,7 +20,9 @@ from labcases.operation.refusals import ArchiveRefused, DatabaseRefused
 from labcases.prosthodontics.errors import one_line
 
 # A stolen archive signs nobody in, and what was ended stays so: a session, a used link, a device that was lost.
-LEFT_OUT = frozenset({"sessions.session", "people.session", "people.signinlink", "people.benchdevice"})
+LEFT_OUT = frozenset(
+    {"sessions.session", "people.session", "people.signinlink", "people.benchdevice", "post.caselink"}
+)
 # What migrating puts into a database by itself.
 FILLED_BY_MIGRATING = frozenset({"contenttypes.contenttype", "auth.permission"})
 

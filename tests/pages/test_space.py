@@ -9,7 +9,7 @@ from django.test import Client
 from django.urls import reverse
 
 from labcases.pages.space import is_out_of_space
-from labcases.people.models import OneTimeKey, Practice
+from labcases.people.models import OneTimeKey, Practice, Session
 from tests.factories.people import PASSWORD, ManagerFactory
 
 TYPED = "1 Long Lane, " + "Far Away " * 40
@@ -93,7 +93,7 @@ def test_signing_in_on_a_full_disk_says_so_and_shows_no_password(client):
     """Its session is written after the page is done, where no page can be asked to catch it."""
     client.logout()
     typed = {"username": ManagerFactory().username, "password": PASSWORD}
-    with refused('UPDATE "django_session"'):
+    with refused(f'UPDATE "{Session._meta.db_table}"'):
         answer = client.post(reverse("sign_in"), typed)
         assert answer.status_code == 507
         assert PASSWORD not in answer.content.decode()

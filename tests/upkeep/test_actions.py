@@ -1,11 +1,10 @@
 import datetime
 
 import pytest
-from django.contrib.sessions.backends.db import SessionStore
-from django.contrib.sessions.models import Session
 from django_tasks_db.models import DBTaskResult
 
-from labcases.people.models import OneTimeKey, SignInCount
+from labcases.people.models import OneTimeKey, Session, SignInCount
+from labcases.people.sessions import SessionStore
 from labcases.upkeep.actions.backups import begin_backup
 from labcases.upkeep.actions.clearing import clear_away
 from labcases.upkeep.actions.workers import give_back_lost_jobs, note_sign_of_life, sign_off
