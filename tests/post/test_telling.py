@@ -8,7 +8,7 @@ from django.db import transaction
 from labcases.cases.actions.crossings import hand_to_clinic
 from labcases.cases.actions.intake import change_prescription
 from labcases.cases.actions.moves import finish_stage, hold_stage, start_stage
-from labcases.cases.choices import StageKind
+from labcases.cases.choices import Act, StageKind
 from labcases.cases.models import Stage, Untold
 from labcases.people.models import User
 from labcases.post.actions.delivering import deliver
@@ -68,6 +68,17 @@ def test_a_case_handed_over_is_told_at_once_and_once(reader, manager):
     assert letter.subject == f"Case {case.number} is on its way to you"
     assert (letter.person, letter.address) == (reader.person, reader.address)
     assert news() == [(reader.pk, News.ON_ITS_WAY)]
+
+
+def test_news_of_several_cases_at_the_same_time_is_one_letter(reader, manager, mailoutbox):
+    first = handed_over(reader, manager)
+    second = handed_over(reader, manager)
+    Untold.objects.create(event=first.events.get(act=Act.HANDED_OVER))
+    tell_news(now=NOW + HOUR)
+    deliver(now=NOW + HOUR)
+    (letter,) = mailoutbox
+    assert letter.subject == "2 cases with news for you"
+    assert all(f"Case {case.number} is on its way to you" in letter.body for case in (first, second))
 
 
 def test_what_is_undone_is_not_told(reader, manager):

@@ -59,12 +59,22 @@ def _news_of(event: Event) -> News | None:
 
 
 def _write_line(reader: Subscription, event: Event, news: News, now: datetime.datetime) -> None:
-    letter = None
-    if reader.rhythm == Rhythm.AT_ONCE:
-        letter = _letter(reader.person, reader.address, f"Case {event.case.number} {news.label}", now=now)
+    letter = _letter_at_once(reader, event, news, now) if reader.rhythm == Rhythm.AT_ONCE else None
     Line.objects.create(
         person=reader.person, letter=letter, case=event.case, event=event, news=news, at=event.at
     )
+
+
+def _letter_at_once(reader: Subscription, event: Event, news: News, now: datetime.datetime) -> Letter:
+    """A letter of its own, or the one that this look at the news has begun: a hundred cases taken in from a file,
+    or a box with ten handed over, are no hundred and no ten letters."""
+    begun = Letter.objects.filter(person=reader.person, written_at=now, tries=0, text="").first()
+    if begun is None:
+        return _letter(reader.person, reader.address, f"Case {event.case.number} {news.label}", now=now)
+    cases = {*begun.lines.values_list("case_id", flat=True), event.case_id}
+    if len(cases) > 1:
+        Letter.objects.filter(pk=begun.pk).update(subject=f"{len(cases)} cases with news for you")
+    return begun
 
 
 @transaction.atomic
