@@ -9,7 +9,9 @@ import pytest
 from django.conf import settings as django_settings
 from hypothesis import HealthCheck, settings
 
+from tests.tools import proof as proofs
 from tests.tools.loopback import keep_to_loopback
+from tests.tools.proof import proof  # noqa: F401
 from tests.tools.triggers import let_tests_flush
 
 keep_to_loopback()
@@ -33,10 +35,12 @@ def pytest_addoption(parser: pytest.Parser) -> None:
     group = parser.getgroup("labcases")
     group.addoption("--full", action="store_true", help="also run the long forms of the proofs")
     group.addoption("--only-database", action="store_true", help="leave out the tests that touch no database")
+    proofs.add_option(group)
 
 
 def pytest_configure(config: pytest.Config) -> None:
     settings.load_profile("full" if config.getoption("--full") else "fast")
+    proofs.configure(config)
 
 
 def pytest_report_header(config: pytest.Config) -> str:

@@ -15,8 +15,8 @@ def browser_of(person):
     return browser
 
 
-def stages_at_work(count, *, by):
-    """So many cases whose processing is at work, with the insertion still to come; no figure is asked there."""
+def stages_at_work(count, *, by, kind=StageKind.PROCESSING, numbered_from=0):
+    """So many cases with a stage at work and the insertion still to come; no figure is asked at processing."""
     practice, manager = PracticeFactory(), ManagerFactory()
     cases = Case.objects.bulk_create(
         Case(
@@ -27,18 +27,20 @@ def stages_at_work(count, *, by):
             state="open",
             location=Location.LABORATORY,
         )
-        for n in range(count)
+        for n in range(numbered_from, numbered_from + count)
     )
-    Stage.objects.bulk_create(stage for case in cases for stage in (_at_work(case, by), _to_come(case)))
+    Stage.objects.bulk_create(stage for case in cases for stage in (_at_work(case, by, kind), _to_come(case)))
     at_work = Stage.objects.filter(case=OuterRef("pk"), state=StageState.IN_PROGRESS)
-    Case.objects.update(current_stage=Subquery(at_work.values("pk")[:1]))
-    return list(Stage.objects.filter(pk=F("case__current_stage")).order_by("pk"))
+    Case.objects.filter(pk__in=[case.pk for case in cases]).update(
+        current_stage=Subquery(at_work.values("pk")[:1])
+    )
+    return list(Stage.objects.filter(pk=F("case__current_stage"), case__in=cases).order_by("pk"))
 
 
-def _at_work(case, by):
+def _at_work(case, by, kind):
     return Stage(
         case=case,
-        kind=StageKind.PROCESSING,
+        kind=kind,
         place=Place.LABORATORY,
         position=1,
         state=StageState.IN_PROGRESS,
