@@ -1,6 +1,7 @@
 """A database that fails at one statement of an action, for every statement in turn, and what is left of it then."""
 
 import copy
+import random
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from typing import Any
@@ -76,29 +77,43 @@ def places(statements: list[str], *, thoroughly: bool) -> list[tuple[int, str]]:
     return found
 
 
-def half_done(act: Act, *, given: object = None, thoroughly: bool = True) -> tuple[int, list[str]]:
+class NothingWritten(AssertionError):
+    """The act wrote nothing, so that no fault could show anything."""
+
+
+def half_done(
+    act: Act,
+    *,
+    given: object = None,
+    thoroughly: bool = True,
+    most: int | None = None,
+    rng: random.Random | None = None,
+) -> tuple[int, list[str]]:
     """How many faults the act met, and after which of them it had kept something or had not said that it failed.
 
-    `given` holds whatever rows the act works on: each attempt has them as they were. Needs a transaction around it.
+    `given` holds whatever rows the act works on: each attempt has them as they were. Of more than `most` places so
+    many are drawn. Needs a transaction around it.
     """
-    before, faults, wrong = rows(), 0, []
-    kept = copy.deepcopy(given)
+    before, wrong = rows(), []
 
     def attempt() -> None:
-        act(copy.deepcopy(kept)) if given is not None else act()
+        act(copy.deepcopy(given)) if given is not None else act()
 
     with undone():
         statements = statements_of(attempt)
-        assert rows() != before, "the act wrote nothing, so that no fault could show anything"
-    for number, when in places(statements, thoroughly=thoroughly):
-        faults += 1
+        if rows() == before:
+            raise NothingWritten
+    tried = places(statements, thoroughly=thoroughly)
+    if most is not None and rng is not None and len(tried) > most:
+        tried = sorted(rng.sample(tried, most))
+    for number, when in tried:
+        words = f"{when} statement {number}, {statements[number - 1][:80]}"
         with undone():
-            failed = _fails(attempt, Fault(number, when))
-            if not failed:
-                wrong.append(f"not told: {when} statement {number} {statements[number - 1][:80]}")
+            if not _fails(attempt, Fault(number, when)):
+                wrong.append(f"not told: {words}")
             elif rows() != before:
-                wrong.append(f"kept a half: {when} statement {number} {statements[number - 1][:80]}")
-    return faults, wrong
+                wrong.append(f"kept a half: {words}")
+    return len(tried), wrong
 
 
 def _fails(act: Act, fault: Fault) -> bool:

@@ -37,9 +37,18 @@ class Telling:
     def pytest_runtest_logreport(self, report: pytest.TestReport) -> None:
         if report.when == "call" or report.outcome != "passed":
             reached = [value for name, value in report.user_properties if name == PROPERTY]
-            line = {"test": report.nodeid, "outcome": report.outcome, "seconds": report.duration}
-            with self.path.open("a", encoding="utf-8") as file:
-                file.write(json.dumps({**line, "reached": reached}) + "\n")
+            tell(
+                self.path,
+                test=report.nodeid,
+                outcome=report.outcome,
+                seconds=report.duration,
+                reached=reached,
+            )
+
+
+def tell(path: Path, **line: object) -> None:
+    with path.open("a", encoding="utf-8") as file:
+        file.write(json.dumps(line) + "\n")
 
 
 def add_option(group: pytest.OptionGroup) -> None:
