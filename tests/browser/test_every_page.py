@@ -13,10 +13,12 @@ from axe_playwright_python.sync_playwright import Axe
 from django.conf import settings
 from django.test import Client
 from django.urls import reverse
+from django.utils import timezone
 
 from labcases.cases.models import Stage
 from labcases.measurements.actions.readings import record_readings
 from labcases.pages.calculator_form import example_as_typed
+from labcases.people.actions.links import make_link
 from labcases.planning.models import CalendarFeed, Proposal
 from labcases.prosthodontics.calculators import calculator
 from labcases.tickets.models import WorkTicket
@@ -40,6 +42,12 @@ NO_PAGE = {
     "ticket": "leads to the sheet or the case that the paper is about",
     "ticket_pdf": "a PDF",
     "calendar_feed": "a calendar file",
+    "alive": "an answer for a probe",
+    "ready": "an answer for a probe",
+    "own_app_picture": "a picture",
+    "own_codes": "leads back unless codes were made a moment ago",
+    "second_step": "leads to the door unless a password was right a moment ago",
+    "at_the_bench": "leads home unless the browser is a bench device",
     "office:collections_sheet": "a PDF",
     "office:case_record_pdf": "a PDF",
     "clinic:case_record_pdf": "a PDF",
@@ -103,6 +111,7 @@ def objects(site: Site) -> dict[str, list[list[object]]]:
         "case kind": [["complete"]],
         "calculator": [[name] for name in CALCULATORS],
         "proposal": [[proposal.pk] for proposal in Proposal.objects.all()],
+        "password key": [[make_link(site.technician, by=site.manager, now=timezone.now())[0]]],
         "calendar token": [[feed.token] for feed in CalendarFeed.objects.all()],
     }
 
