@@ -27,7 +27,7 @@ def load_demo(*, now: datetime.datetime) -> Case:
         if User.objects.exists():
             raise Refused("This site has people of its own; the demo goes into an empty site only.")
         with transaction.atomic():
-            people = _add_people(data)
+            people = add_people(data)
             manager = people[data["manager"][0]["username"]]
             import_moulds(text=read_moulds_text(), note="Invented cards.", by=manager, now=now, expected=None)
             for story in read_stories():
@@ -42,7 +42,8 @@ def _shown_case() -> Case:
     return in_order.filter(patient_code=shown.patient).first() or in_order[0]
 
 
-def _add_people(data: dict[str, Any]) -> dict[str, User]:
+def add_people(data: dict[str, Any]) -> dict[str, User]:
+    """The laboratory, its practices and everybody of the scenario, by the names they sign in with."""
     password = data["password"]
     first = data["manager"][0]
     manager = add_first_manager(username=first["username"], display_name=first["name"], password=password)

@@ -206,13 +206,17 @@ class Telling:
         stage = self._stage()
         technician = stage.assignee
         boxes = boxes_for(stage, current_specification(self.case, stage.kind))
-        entries = [self._on_target(box) for box in boxes if box.line and box.standing is None]
+        entries = [self._on_target(box) for box in self._measured(boxes)]
         if entries:
             record_readings(stage=stage, entries=entries, by=technician, now=self.clock.minutes_on(60))
         tick_all_steps(stage=stage, by=technician, now=self.clock.minutes_on())
         finish_bench_stage(
             stage=stage, by=technician, expected_version=stage.version, now=self.clock.minutes_on()
         )
+
+    def _measured(self, boxes: list[Box]) -> list[Box]:
+        """Which of a stage's figures are taken before it is finished: all that its specification asks."""
+        return [box for box in boxes if box.line and box.standing is None]
 
     def _on_target(self, box: Box) -> Entry:
         """Three readings near the target, well inside the limits: good work, carefully measured."""

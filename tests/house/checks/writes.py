@@ -12,6 +12,8 @@ ALWAYS |= {f"a{name}" for name in ALWAYS} | {"asave", "acreate", "aupdate", "ade
 # Dictionaries, hashes, caches and pictures have these too, but take a positional argument; a row takes none.
 KEYWORDS_ONLY = {"save", "create", "update", "delete"}
 NEVER_FROM_A_PAGE = {"objects", "_default_manager", "_base_manager"}
+# Rows by the hundred thousand, made from what actions wrote, into a site that has nobody in it yet.
+MAY_SPEAK_SQL = {"labcases.demo.archive.tables"}
 AUDIENCES = ("office", "bench", "clinic")
 
 
@@ -38,7 +40,7 @@ def sql_written_by_hand(root: Path) -> list[str]:
     return [
         module.fault(call, f".{call.func.attr}() goes past queries and actions")
         for module in modules(root)
-        if not module.is_part_of("migrations")
+        if not module.is_part_of("migrations") and module.dotted not in MAY_SPEAK_SQL
         for call in calls(module)
         if isinstance(call.func, ast.Attribute) and call.func.attr in {"cursor", "raw", "extra", "RawSQL"}
     ]
