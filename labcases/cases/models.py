@@ -19,6 +19,7 @@ from labcases.cases.choices import (
     StageKind,
     StageState,
 )
+from labcases.cases.indexes import BeginningIndex
 from labcases.cases.querysets import CaseQuerySet, StageQuerySet
 from labcases.people.models import Practice
 
@@ -77,8 +78,17 @@ class Case(models.Model):
 
     class Meta:
         ordering = ["-opened_at", "-pk"]
+        # Each list of the archive is read from one index, in its order, and stops after a page.
         indexes = [
+            models.Index(fields=["-opened_at", "-id"], name="case_by_opening"),
+            models.Index(fields=["state", "-opened_at", "-id"], name="case_by_state"),
+            models.Index(fields=["location", "-opened_at", "-id"], name="case_by_place"),
+            models.Index(fields=["practice", "-opened_at", "-id"], name="case_by_practice"),
+            models.Index(fields=["prescriber", "-opened_at", "-id"], name="case_by_prescriber"),
+            models.Index(fields=["practice", "-completed_at"], name="completed_case_by_practice"),
             models.Index(fields=["patient_code"], name="case_by_patient_code"),
+            BeginningIndex(fields=["patient_code"], name="case_by_code_begun"),
+            BeginningIndex(fields=["number"], name="case_by_number_begun"),
             models.Index(
                 fields=["practice", "state"],
                 name="open_case_by_practice",
@@ -163,8 +173,9 @@ class Stage(models.Model):
     objects = StageQuerySet.as_manager()
 
     class Meta:
-        ordering = ["case", "position"]
+        ordering = ["case_id", "position"]
         indexes = [
+            models.Index(fields=["-finished_at"], name="stage_by_finish"),
             models.Index(
                 fields=["assignee", "due_on"],
                 name="open_stage_by_assignee",
@@ -227,7 +238,7 @@ class Step(models.Model):
     )
 
     class Meta:
-        ordering = ["stage", "position"]
+        ordering = ["stage_id", "position"]
         constraints = [
             models.UniqueConstraint(fields=["stage", "position"], name="one_step_at_a_position"),
             models.CheckConstraint(

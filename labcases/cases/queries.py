@@ -40,6 +40,7 @@ from labcases.cases.models import (
 from labcases.cases.numbers import CaseNumberError, parse_case_number
 from labcases.cases.querysets import StageQuerySet
 from labcases.cases.rules import usual_path
+from labcases.cases.searching import find
 from labcases.people.models import User
 from labcases.prosthodontics.specification.steps import USUAL_STEPS
 
@@ -103,31 +104,41 @@ def find_cases(
 ) -> QuerySet[Case]:
     """Cases by what the list's filters say; an empty filter filters nothing.
 
-    `state` is "open" (anything not closed), "all" or a state; `person` an id, or "nobody".
+    `state` is "open" (anything not closed), "all" or a state; `person` an id, or "nobody". Open cases come by the
+    day they are due; where closed ones may be among them, the newest come first, and of a searched text the newest.
     """
-    found = cases_for(user).search(text)
-    if state == "open":
-        found = found.still_open()
+    mine = Case.objects.visible_to(user)
+    # Only an open case is at a stage or with a person; said aloud, the database need not look through the closed.
+    if state == "open" or (state == "all" and (person or stage)):
+        mine = mine.still_open()
     elif state != "all":
-        found = found.filter(state=state)
+        mine = mine.filter(state=state)
+    found = find(mine, text) if reaches_the_archive(state) else mine.search(text)
     if person == "nobody":
         found = found.unassigned()
     elif person:
         found = found.filter(current_stage__assignee=person)
     named = {"practice": practice, "location": where, "current_stage__kind": stage}
     found = found.filter(**{name: value for name, value in named.items() if value})
-    return found.late(today) if late else found
+    found = found.late(today) if late else found
+    ordered = found.newest_first() if reaches_the_archive(state) else found.by_due()
+    return ordered.with_current_stage()
+
+
+def reaches_the_archive(state: str) -> bool:
+    """Whether a list of `find_cases` may be as long as the laboratory is old."""
+    return state not in ("open", CaseState.OPEN, CaseState.INCOMPLETE)
 
 
 def cases_to_decide(user: User, *, today: datetime.date, soon: datetime.date) -> QuerySet[Case]:
     """Open cases that wait for the office for one of the reasons of `rules.decisions`, and no others."""
-    mine = Case.objects.visible_to(user)
+    mine = Case.objects.visible_to(user).still_open()
     opening = Return.objects.filter(
         case=OuterRef("pk"),
         visit=OuterRef("current_stage__visit"),
         to_stage__kind=OuterRef("current_stage__kind"),
     )
-    came_back = mine.still_open().filter(
+    came_back = mine.filter(
         Exists(opening), current_stage__place=Place.LABORATORY, current_stage__state=StageState.WAITING
     )
     found = (
@@ -142,6 +153,8 @@ def cases_to_decide(user: User, *, today: datetime.date, soon: datetime.date) ->
         | mine.to_receive()
         | mine.to_hand_over()
     )
+    # Said once more for all of them: of reasons joined by OR no database takes out what they have in common.
+    found = found.still_open()
     return found.with_current_stage().by_due().prefetch_related("returns__to_stage", "stages")
 
 

@@ -10,6 +10,24 @@ if TYPE_CHECKING:
     from labcases.people.models import User
 
 
+# As the indexes of open cases have it, in this order.
+STILL_OPEN = (CaseState.OPEN, CaseState.INCOMPLETE)
+LONGEST_SEARCH = 60
+
+
+def searched(text: str) -> str:
+    """A typed text as it is looked for."""
+    return " ".join(text.split())[:LONGEST_SEARCH]
+
+
+def numbers_begun(text: str) -> Q:
+    """Case numbers that a text begins, with dashes or without."""
+    bare = text.replace("-", "").replace(" ", "")
+    if bare[:7].isdigit() and len(bare) > 2:
+        text = "-".join(filter(None, (bare[:2], bare[2:7], bare[7:8])))
+    return Q(number__istartswith=text)
+
+
 class CaseQuerySet(QuerySet):
     def visible_to(self, user: "User") -> Self:
         """The only door from a page to cases: all for the laboratory, the own practice's for a clinician."""
@@ -23,29 +41,32 @@ class CaseQuerySet(QuerySet):
         return self.select_related("practice", "prescriber", "current_stage", "current_stage__assignee")
 
     def still_open(self) -> Self:
-        return self.filter(state__in=[CaseState.OPEN, CaseState.INCOMPLETE])
+        return self.filter(state__among=STILL_OPEN)
 
     def by_due(self) -> Self:
         return self.order_by(F("current_stage__due_on").asc(nulls_last=True), "number")
 
+    def newest_first(self) -> Self:
+        return self.order_by("-opened_at", "-pk")
+
     def search(self, text: str) -> Self:
-        """By case number (with or without dashes), patient's code or practice; an empty text finds all."""
-        text = " ".join(text.split())[:60]
+        """By case number, patient's code, practice or prescriber; an empty text finds all.
+
+        Looks at every case it is asked of: for the open ones. `searching.find` is for an archive.
+        """
+        text = searched(text)
         if not text or "\x00" in text:
-            return self if not text else self.none()
-        found = (
-            Q(number__istartswith=text)
+            return self.none() if text else self
+        return self.filter(
+            numbers_begun(text)
             | Q(patient_code__istartswith=text)
             | Q(practice__name__icontains=text)
             | Q(practice__code__iexact=text)
+            | Q(prescriber__display_name__icontains=text)
         )
-        bare = text.replace("-", "").replace(" ", "")
-        if bare[:7].isdigit() and len(bare) > 2:
-            found |= Q(number__istartswith="-".join(filter(None, (bare[:2], bare[2:7], bare[7:8]))))
-        return self.filter(found)
 
     def at_laboratory(self) -> Self:
-        return self.filter(state=CaseState.OPEN, location=Location.LABORATORY)
+        return self.still_open().filter(state=CaseState.OPEN, location=Location.LABORATORY)
 
     def late(self, today: datetime.date) -> Self:
         """Open cases whose work at the laboratory should have been finished before today."""
@@ -60,7 +81,7 @@ class CaseQuerySet(QuerySet):
 
     def overdue_at_clinic(self, today: datetime.date) -> Self:
         """Cases out at the clinic whose appointment has passed without a word."""
-        return self.filter(
+        return self.still_open().filter(
             state=CaseState.OPEN, current_stage__place=Place.CLINIC, current_stage__due_on__lt=today
         )
 
@@ -69,7 +90,7 @@ class CaseQuerySet(QuerySet):
         return self.still_open().filter(current_stage__visit__gt=1, current_stage__place=Place.LABORATORY)
 
     def unassigned(self) -> Self:
-        return self.filter(
+        return self.still_open().filter(
             state=CaseState.OPEN,
             current_stage__place=Place.LABORATORY,
             current_stage__assignee__isnull=True,
@@ -77,11 +98,11 @@ class CaseQuerySet(QuerySet):
 
     def unsigned(self) -> Self:
         """Cases under way whose prescription was changed since it was signed: what is being made, nobody signed."""
-        return self.filter(state=CaseState.OPEN, signed_at__isnull=True)
+        return self.still_open().filter(state=CaseState.OPEN, signed_at__isnull=True)
 
     def undated(self) -> Self:
         """Laboratory work that no day drives: it can never be late, so no list would ever name it."""
-        return self.filter(
+        return self.still_open().filter(
             state=CaseState.OPEN, current_stage__place=Place.LABORATORY, current_stage__due_on__isnull=True
         )
 
@@ -90,10 +111,10 @@ class CaseQuerySet(QuerySet):
 
     def to_cross(self) -> Self:
         """What is to be received and what is to be handed over, in one read; where each lies tells them apart."""
-        return self.to_receive() | self.to_hand_over()
+        return (self.to_receive() | self.to_hand_over()).still_open()
 
     def to_hand_over(self) -> Self:
-        return self.filter(
+        return self.still_open().filter(
             state=CaseState.OPEN, location=Location.LABORATORY, current_stage__place=Place.CLINIC
         )
 
@@ -110,7 +131,7 @@ class StageQuerySet(QuerySet):
         return self.select_related("case", "case__practice", "case__prescriber", "assignee", "finished_by")
 
     def open(self) -> Self:
-        return self.filter(state__in=OPEN_STATES)
+        return self.filter(state__among=OPEN_STATES)
 
     def current(self) -> Self:
         """Stages that are their case's next one."""
@@ -121,7 +142,8 @@ class StageQuerySet(QuerySet):
         return (
             self.current()
             .open()
-            .filter(place=Place.LABORATORY, case__state=CaseState.OPEN, case__location=Location.LABORATORY)
+            .filter(place=Place.LABORATORY, case__state__among=STILL_OPEN)
+            .filter(case__state=CaseState.OPEN, case__location=Location.LABORATORY)
         )
 
     def given_to(self, user: "User") -> Self:

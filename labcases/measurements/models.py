@@ -38,7 +38,7 @@ class Norm(models.Model):
     note = models.CharField(max_length=400, blank=True)
 
     class Meta:
-        ordering = ["standard", "pk"]
+        ordering = ["standard_id", "pk"]
         constraints = [
             models.UniqueConstraint(
                 fields=["standard", "stage_kind", "arch", "dimension"], name="a_standard_has_a_norm_once"
@@ -63,7 +63,7 @@ class Specification(models.Model):
     issued_at = models.DateTimeField()
 
     class Meta:
-        ordering = ["case", "stage_kind", "-revision"]
+        ordering = ["case_id", "stage_kind", "-revision"]
         constraints = [
             models.UniqueConstraint(
                 fields=["case", "stage_kind", "revision"], name="a_revision_is_issued_once"
@@ -93,7 +93,7 @@ class SpecificationLine(models.Model):
     measurable = models.BooleanField(default=True)
 
     class Meta:
-        ordering = ["specification", "position"]
+        ordering = ["specification_id", "position"]
         constraints = [
             models.UniqueConstraint(
                 fields=["specification", "arch", "name"], name="a_specification_has_a_line_once"
@@ -123,7 +123,7 @@ class PrescribedDimension(models.Model):
     at = models.DateTimeField()
 
     class Meta:
-        ordering = ["case", "at", "pk"]
+        ordering = ["case_id", "at", "pk"]
 
     def __str__(self) -> str:
         return f"{self.case} {self.dimension} {self.value}"
@@ -160,7 +160,7 @@ class Reading(models.Model):
     objects = ReadingQuerySet.as_manager()
 
     class Meta:
-        ordering = ["case", "measured_at", "pk"]
+        ordering = ["case_id", "measured_at", "pk"]
         indexes = [models.Index(fields=["case", "quantity"], name="reading_by_case_and_quantity")]
         constraints = [
             models.CheckConstraint(
@@ -203,7 +203,7 @@ class Mould(models.Model):
     posterior_sum = models.DecimalField(max_digits=5, decimal_places=2, null=True)
 
     class Meta:
-        ordering = ["list", "position"]
+        ordering = ["list_id", "position"]
         constraints = [
             models.UniqueConstraint(fields=["list", "name"], name="a_list_has_a_mould_once"),
             models.UniqueConstraint(fields=["list", "position"], name="a_place_in_a_list_is_taken_once"),

@@ -41,7 +41,7 @@ class OpeningHours(models.Model):
     closes = models.TimeField()
 
     class Meta:
-        ordering = ["person", "weekday", "opens"]
+        ordering = ["person_id", "weekday", "opens"]
         constraints = [
             models.CheckConstraint(
                 condition=Q(closes__gt=F("opens")) | Q(closes=MIDNIGHT),
@@ -87,7 +87,7 @@ class Absence(models.Model):
     until_time = models.TimeField(null=True, blank=True)
 
     class Meta:
-        ordering = ["first_day", "person"]
+        ordering = ["first_day", "person_id"]
         constraints = [
             models.CheckConstraint(
                 condition=Q(last_day__gte=F("first_day")), name="an_absence_ends_no_earlier_than_it_begins"
@@ -125,7 +125,7 @@ class CollectionDay(models.Model):
     cut_off = models.TimeField()
 
     class Meta:
-        ordering = ["transport", "weekday"]
+        ordering = ["transport_id", "weekday"]
         constraints = [
             models.UniqueConstraint(fields=["transport", "weekday"], name="one_collection_on_a_weekday")
         ]
@@ -173,7 +173,7 @@ class PersonSkill(models.Model):
     skill = models.CharField(max_length=24, choices=list(SKILLS.items()))
 
     class Meta:
-        ordering = ["person", "skill"]
+        ordering = ["person_id", "skill"]
         constraints = [models.UniqueConstraint(fields=["person", "skill"], name="a_person_has_a_skill_once")]
 
     def __str__(self) -> str:
@@ -279,7 +279,7 @@ class ProposalCase(models.Model):
     let_go = models.BooleanField(default=False)
 
     class Meta:
-        ordering = ["proposal", "position"]
+        ordering = ["proposal_id", "position"]
         constraints = [
             models.UniqueConstraint(fields=["proposal", "position"], name="one_case_at_a_proposal_s_position")
         ]

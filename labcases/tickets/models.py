@@ -27,7 +27,7 @@ class WorkTicket(models.Model):
     issued_at = models.DateTimeField()
 
     class Meta:
-        ordering = ["stage", "-issued_at", "-pk"]
+        ordering = ["stage_id", "-issued_at", "-pk"]
         constraints = [
             models.UniqueConstraint(
                 fields=["stage", "facts_digest", "paper"], name="the_same_facts_make_one_paper"

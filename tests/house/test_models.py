@@ -53,6 +53,14 @@ def test_a_key_that_points_up_is_found(project_root):
 
 
 @pytest.mark.parametrize("model", OUR_MODELS, ids=lambda model: model._meta.label)
+def test_rows_in_their_usual_order_need_no_other_table(model):
+    """Ordered by a foreign key's name, rows come in the order of the other table, which is then read as well."""
+    named = {name.lstrip("-") for name in model._meta.ordering}
+    keys = {field.name for field in model._meta.concrete_fields if field.is_relation}
+    assert named.isdisjoint(keys), f"{model._meta.label}: order by {min(named & keys, default='')}_id"
+
+
+@pytest.mark.parametrize("model", OUR_MODELS, ids=lambda model: model._meta.label)
 def test_a_model_has_its_own_name_for_people(model):
     owner = next(cls for cls in model.__mro__ if "__str__" in vars(cls))
     assert owner.__module__.startswith("labcases."), f"{model._meta.label} has no __str__ of its own"

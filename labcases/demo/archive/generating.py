@@ -3,6 +3,7 @@
 import datetime
 import random
 from collections.abc import Callable, Sequence
+from contextlib import AbstractContextManager, nullcontext
 from dataclasses import dataclass
 
 from django.db import connection, transaction
@@ -23,6 +24,8 @@ OPEN = 300
 LIVES = 24
 # A laboratory of this size takes in as many cases in a year; the archive goes back as many years as that needs.
 A_YEAR = 11_000
+# From here on it is quicker to build indexes in the end.
+LARGE = 3_000
 # The newest of the archive have their checklists and specifications; older ones were brought over from paper.
 WHOLE = 0.1
 WEEK = datetime.timedelta(weeks=1)
@@ -44,14 +47,15 @@ def generate_archive(
     cases: int,
     seed: int,
     now: datetime.datetime,
+    waiting: int = OPEN,
     lives: int = LIVES,
     stories: Sequence[Story] | None = None,
     say: Say = lambda done: None,
 ) -> int:
     """Fill an empty site with `cases` cases as of `now`, all or none; returns how many there are.
 
-    The same seed gives the same archive. `lives` closed cases and the scenario's `stories` are told through the
-    actions; all others are copies of them. Raises Refused for a site with people of its own.
+    The same seed gives the same archive. About `waiting` are open. `lives` closed cases and the scenario's `stories`
+    are told through the actions; all others are copies of them. Raises Refused for a site with people of its own.
     """
     if User.objects.exists():
         raise Refused("This site has people of its own; an archive goes into an empty site only.")
@@ -60,11 +64,17 @@ def generate_archive(
         people = add_people(read_people())
         told = _tell(people, lives, read_stories() if stories is None else stories, seed, now)
         everybody = _more_people(people)
-        with without_indexes([model._meta.db_table for model in TABLES]):
-            _copy(told, everybody, cases=cases, seed=seed, now=now, say=say)
+        with _without_indexes(cases):
+            _copy(told, everybody, cases=cases, waiting=waiting, seed=seed, now=now, say=say)
         set_sequences(TABLES)
     gather_statistics()
     return Case.objects.count()
+
+
+def _without_indexes(cases: int) -> AbstractContextManager[None]:
+    """For an archive that is worth it: PostgreSQL uses an index that it made anew only in the next transaction."""
+    tables = [model._meta.db_table for model in TABLES]
+    return without_indexes(tables) if cases >= LARGE else nullcontext()
 
 
 def _tell(
@@ -118,12 +128,14 @@ def _add(people: object) -> list[User]:
     return User.objects.bulk_create(made)
 
 
-def _copy(told: Told, people: People, *, cases: int, seed: int, now: datetime.datetime, say: Say) -> None:
+def _copy(
+    told: Told, people: People, *, cases: int, waiting: int, seed: int, now: datetime.datetime, say: Say
+) -> None:
     dice = random.Random(f"archive {seed}")
     numbers = dict(NumberSeries.objects.values_list("year", "last"))
     copier = Copier(people, numbers=numbers, dice=dice)
     there = Case.objects.count()
-    waiting = min(max(OPEN - len(told.open), 0), max(cases - there, 0) // 3) if told.open else 0
+    waiting = min(max(waiting - len(told.open), 0), max(cases - there, 0) // 3) if told.open else 0
     closed = max(cases - there - waiting, 0)
     weeks = 52 * max(3, -(-cases // A_YEAR))
     for number in range(closed):

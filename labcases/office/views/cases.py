@@ -6,7 +6,6 @@ from typing import Any
 from urllib.parse import urlencode
 
 from django.contrib import messages
-from django.core.paginator import Paginator
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect
 from django.urls import reverse
@@ -14,13 +13,14 @@ from django.utils import timezone
 from django.views.decorators.http import require_POST, require_safe
 
 from labcases.cases.numbers import CaseNumberError, parse_case_number
-from labcases.cases.queries import find_cases, stages_seen
+from labcases.cases.queries import find_cases, reaches_the_archive, stages_seen
 from labcases.office.forms.cases import CaseFilter
 from labcases.office.forms.lists import ColumnsForm
 from labcases.office.views.addresses import back_to
 from labcases.pages.answers import once, page
 from labcases.pages.case_columns import Column, chosen_columns, sheet_header, sheet_rows
 from labcases.pages.gates import for_managers
+from labcases.pages.paging import counted_page, stretch
 from labcases.pages.sheets import CSV_TYPE, XLSX_TYPE, csv_sheet, xlsx_sheet
 from labcases.people.queries import bench_people, columns_of, person_at_bench, views_seen_by
 from labcases.people.refusals import Refused
@@ -49,13 +49,16 @@ def cases(request: HttpRequest) -> HttpResponse:
     if not request.GET and (first := next((view for view in asked.views if view.is_default), None)):
         return redirect(address_of(first))
     wanted = asked.form.wanted()
-    listed = Paginator(find_cases(request.user, today=today, **wanted), PAGE_SIZE).get_page(
-        request.GET.get("page")
-    )
+    found, archive = find_cases(request.user, today=today, **wanted), reaches_the_archive(wanted["state"])
+    if archive:
+        listed = stretch(request, found, by="opened_at", size=PAGE_SIZE)
+    else:
+        listed = counted_page(request, found, size=PAGE_SIZE)
     context = {
         "form": asked.form,
         "filters": [asked.form[name] for name in ("state", "stage", "where", "practice", "person")],
         "page": listed,
+        "archive": archive,
         "rows": [_row(case, asked.columns) for case in listed],
         "columns": asked.columns,
         "view_here": asked.view,

@@ -37,7 +37,8 @@ def collection_list(day: datetime.date, *, now: datetime.datetime) -> list[Colle
     load = read_load(now=now, as_given=True)
     plan = earliest_due_first(load.problem)
     found: dict[int, Collection] = {}
-    for case in Case.objects.to_hand_over().select_related("practice", "current_stage").order_by("number"):
+    waiting = Case.objects.to_hand_over().select_related("practice", "current_stage").order_by()
+    for case in sorted(waiting, key=lambda case: case.number):
         _collection(found, case.practice, day, now, load).ready.append(case)
     for leg in load.legs.values():
         ready = plan.ready(leg.job)

@@ -1,14 +1,12 @@
 """The laboratory's open work as a planning problem."""
 
 import datetime
-from collections import defaultdict
 from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass, field
 
-from django.db.models import QuerySet
-
-from labcases.cases.choices import OPEN_STATES, CaseKind, CaseState, Location, Place, StageState
+from labcases.cases.choices import CaseKind, CaseState, Location, Place, StageState
 from labcases.cases.models import Case, Stage
+from labcases.cases.querysets import StageQuerySet
 from labcases.people.models import User
 from labcases.people.queries import bench_people
 from labcases.planning.queries.calendars import (
@@ -116,17 +114,23 @@ def _skills(person: User) -> frozenset[str] | None:
 
 def _open_cases() -> list[tuple[Case, list[Stage]]]:
     """Open cases with their open stages in order of the path."""
-    stages = with_plans(Stage.objects.filter(case__state=CaseState.OPEN)).order_by("case__number", "position")
-    found: dict[int, list[Stage]] = defaultdict(list)
-    for stage in stages:
-        found[stage.case_id].append(stage)
-    return [(group[0].case, group) for group in found.values()]
+    still_open = Case.objects.still_open().select_related("practice", "weight").order_by()
+    cases = sorted(
+        (case for case in still_open if case.state == CaseState.OPEN), key=lambda case: case.number
+    )
+    found: dict[int, tuple[Case, list[Stage]]] = {case.pk: (case, []) for case in cases}
+    # By their keys, for the stages of cases closed long ago are many times more.
+    stages = Stage.objects.open().filter(case__in=list(found))
+    for stage in stages.select_related("assignee", "planned_work").order_by("case_id", "position"):
+        stage.case = found[stage.case_id][0]
+        found[stage.case_id][1].append(stage)
+    return [(case, group) for case, group in found.values() if group]
 
 
-def with_plans(stages: QuerySet[Stage]) -> QuerySet[Stage]:
+def with_plans(stages: StageQuerySet) -> StageQuerySet:
     """Open stages with all that a plan asks of them, in one query."""
     related = ("case", "case__practice", "case__weight", "assignee", "planned_work")
-    return stages.filter(state__in=OPEN_STATES).select_related(*related)
+    return stages.open().select_related(*related)
 
 
 def legs_of(

@@ -11,6 +11,7 @@ from labcases.cases.actions.moves import start_stage
 from labcases.cases.choices import Act, CaseState, StageState
 from labcases.cases.models import Case, Event, Stage, Step
 from labcases.cases.numbers import parse_case_number
+from labcases.demo.archive import generating
 from labcases.demo.archive.generating import generate_archive
 from labcases.demo.scenario import read_stories
 from labcases.measurements.models import Reading
@@ -26,7 +27,9 @@ REACHED = ("waiting", "in_progress", "out")
 @pytest.fixture(scope="module")
 def archive(django_db_setup, django_db_blocker):
     """One archive for all tests of this file, rolled back after them."""
-    with django_db_blocker.unblock(), transaction.atomic():
+    with django_db_blocker.unblock(), transaction.atomic(), pytest.MonkeyPatch.context() as patch:
+        # As a large one is made, with its indexes and foreign keys taken off and put back.
+        patch.setattr(generating, "LARGE", 0)
         stories = [next(story for story in read_stories() if story.reached == reached) for reached in REACHED]
         yield generate_archive(cases=CASES, seed=7, now=NOW, lives=4, stories=stories)
         transaction.set_rollback(True)

@@ -12,8 +12,10 @@ ALWAYS |= {f"a{name}" for name in ALWAYS} | {"asave", "acreate", "aupdate", "ade
 # Dictionaries, hashes, caches and pictures have these too, but take a positional argument; a row takes none.
 KEYWORDS_ONLY = {"save", "create", "update", "delete"}
 NEVER_FROM_A_PAGE = {"objects", "_default_manager", "_base_manager"}
-# Rows by the hundred thousand, made from what actions wrote, into a site that has nobody in it yet.
-MAY_SPEAK_SQL = {"labcases.demo.archive.tables"}
+MAY_SPEAK_SQL = {
+    # Rows by the hundred thousand, made from what actions wrote, into a site that has nobody in it yet.
+    "labcases.demo.archive.tables",
+}
 AUDIENCES = ("office", "bench", "clinic")
 
 
