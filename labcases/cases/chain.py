@@ -67,21 +67,24 @@ def seal(
 
 
 def entry_digest(event: Any, *, number: str, previous: str) -> str:
-    return _sha256(
-        {
-            "case": number,
-            "position": event.position,
-            "previous": previous,
-            "act": str(event.act),
-            "stage": event.stage_id,
-            "by": event.by_id,
-            "at": _plain(event.at),
-            "before": masked(event.before, salt=event.salt, where="before"),
-            "after": masked(event.after, salt=event.salt, where="after"),
-            "reason": masked_reason(event),
-            "covers": event.covers,
-        }
-    )
+    return _sha256(entry_said(event, number=number, previous=previous))
+
+
+def entry_said(event: Any, *, number: str, previous: str) -> dict[str, Any]:
+    """What an entry's digest is over."""
+    return {
+        "case": number,
+        "position": event.position,
+        "previous": previous,
+        "act": str(event.act),
+        "stage": event.stage_id,
+        "by": event.by_id,
+        "at": _plain(event.at),
+        "before": masked(event.before, salt=event.salt, where="before"),
+        "after": masked(event.after, salt=event.salt, where="after"),
+        "reason": masked_reason(event),
+        "covers": event.covers,
+    }
 
 
 def masked(values: dict[str, Any], *, salt: str, where: str) -> dict[str, Any]:
@@ -142,7 +145,11 @@ def covered(rows: Sequence[Any], *, salt: str) -> dict[str, Any]:
 
 
 def row_digest(row: Any, *, salt: str) -> str:
-    """A digest over every column that is not as it is by default, so that a later version may add columns."""
+    return _sha256(row_said(row, salt=salt))
+
+
+def row_said(row: Any, *, salt: str) -> dict[str, Any]:
+    """What a row's digest is over: every column that is not as it is by default, so that later ones may be added."""
     label, said = _label(row), {}
     for field in row._meta.concrete_fields:
         name = field.attname
@@ -153,7 +160,7 @@ def row_digest(row: Any, *, salt: str) -> str:
             value = masked_column(row, name, salt=salt)
         if (type(value), value) != (type(default), default):
             said[name] = value
-    return _sha256({"row": label, "id": row.pk, "fields": said})
+    return {"row": label, "id": row.pk, "fields": said}
 
 
 def masked_column(row: Any, name: str, *, salt: str) -> str:
@@ -208,6 +215,14 @@ def _salted(salt: str, where: str, value: Any) -> str:
     return _sha256([salt, where, _plain(value)])
 
 
-def _sha256(value: Any) -> str:
-    text = json.dumps(_whole_numbers(value), sort_keys=True, ensure_ascii=False, separators=(",", ":"))
+def written(value: Any) -> str:
+    """The one way in which a value is written before it is digested."""
+    return json.dumps(_whole_numbers(value), sort_keys=True, ensure_ascii=False, separators=(",", ":"))
+
+
+def digest_of(text: str) -> str:
     return hashlib.sha256(text.encode("utf-8", "surrogatepass")).hexdigest()
+
+
+def _sha256(value: Any) -> str:
+    return digest_of(written(value))

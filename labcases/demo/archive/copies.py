@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from django.db import models
 
 from labcases.cases.numbers import case_number, next_running
+from labcases.demo.archive.links import chain
 from labcases.demo.archive.patterns import TABLES, Pattern, columns_of
 from labcases.demo.archive.tables import add_lines, first_free_key
 from labcases.people.models import User
@@ -46,6 +47,7 @@ class Copier:
             "number": self._number(opened_on.year),
             "patient_code": f"{prescriber.practice.code}-{self.cases + 1000}" if prescriber.practice else "",
             "practice": prescriber.practice_id,
+            "prescriber": prescriber.display_name,
             **self._hands(pattern, prescriber),
         }
         start = opened_on.toordinal()
@@ -55,6 +57,7 @@ class Copier:
             first = self.free[table.model]
             self.free[table.model] = first + len(table.keys)
             values.update(zip(table.keys, range(first, first + len(table.keys)), strict=True))
+        values["log_digest"] = chain(pattern.links, values, salt=pattern.salt)
         for table in pattern.tables:
             self.lines[table.model].append(table.template % values)
         self.cases += 1

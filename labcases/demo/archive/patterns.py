@@ -2,8 +2,7 @@
 
 import datetime
 import json
-import re
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from decimal import Decimal
 from typing import Any
@@ -12,6 +11,8 @@ from django.db import models
 
 from labcases.cases.choices import Act
 from labcases.cases.models import Case, Disinfection, Event, Return, Stage, Step
+from labcases.demo.archive.gaps import PATIENT_CODE, Gaps, number_gap, opened, text_gap
+from labcases.demo.archive.links import Link, Linking
 from labcases.measurements.models import PrescribedDimension, Reading, Specification, SpecificationLine
 from labcases.people.models import Practice, User
 
@@ -30,11 +31,8 @@ TABLES: dict[type[models.Model], str] = {
 }
 # What a laboratory that kept its figures on paper before does not have of its older cases.
 NOT_BROUGHT_OVER = (Step, Specification, SpecificationLine)
+OF_THE_COPY = ("number", "patient_code", "log_digest")
 ACTS_NOT_BROUGHT_OVER = (Act.SPECIFIED, Act.STEP_TICKED, Act.STEP_UNTICKED)
-PERSON_KEYS = ("assignee",)
-A_DAY = re.compile(r"\d{4}-\d\d-\d\d")
-GAP = re.compile(r"@@(\w+)@@")
-BARE_GAP = re.compile(r'"@@(u\d+)@@"')
 
 
 @dataclass(frozen=True)
@@ -48,12 +46,15 @@ class Table:
 
 @dataclass(frozen=True)
 class Pattern:
-    """`days` are the gaps for days with their distance from the day the case was opened, `people` those for people."""
+    """`days` are the gaps for days with their distance from the day the case was opened, `people` those for people;
+    `links` make the chain of its log, `salt` hides the patient's code in it."""
 
     opened_on: datetime.date
     tables: tuple[Table, ...]
     days: dict[str, int]
     people: dict[str, int]
+    links: tuple[Link, ...]
+    salt: str
     is_open: bool
 
 
@@ -69,17 +70,19 @@ def pattern_of(case: Case, *, whole: bool) -> Pattern:
 class _Compiling:
     def __init__(self, case: Case, *, whole: bool) -> None:
         self.case, self.whole = case, whole
-        self.opened_on = case.opened_at.astimezone(datetime.UTC).date()
-        self.days: dict[str, int] = {}
-        self.people: dict[str, int] = {}
+        self.gaps = Gaps(case.opened_at.astimezone(datetime.UTC).date())
         self.rows = {model: self._rows(model, way) for model, way in TABLES.items()}
         self.places = {
             model: {row.pk: place for place, row in enumerate(rows)} for model, rows in self.rows.items()
         }
 
     def pattern(self) -> Pattern:
+        links = tuple(self._links())
+        self.rows[Case][0].log_length = len(links)
         tables = tuple(self._table(model, rows) for model, rows in self.rows.items() if rows)
-        return Pattern(self.opened_on, tables, self.days, self.people, self.case.is_open)
+        salt = next((event.salt for event in self.rows[Event] if PATIENT_CODE in event.after), "")
+        gaps = self.gaps
+        return Pattern(gaps.opened_on, tables, gaps.days, gaps.people, links, salt, self.case.is_open)
 
     def _rows(self, model: type[models.Model], way: str) -> list[Any]:
         if not self.whole and model in NOT_BROUGHT_OVER:
@@ -89,6 +92,15 @@ class _Compiling:
             rows = rows.exclude(act__in=ACTS_NOT_BROUGHT_OVER)
         return [row if self.whole else _as_on_paper(row) for row in rows]
 
+    def _links(self) -> Iterator[Link]:
+        linking = Linking(self.gaps, self._gap_of, self._related_in_json)
+        kinds = {model._meta.label_lower: {row.pk: row for row in rows} for model, rows in self.rows.items()}
+        for place, event in enumerate(self.rows[Event]):
+            event.position = place + 1
+            rows = {label: [kinds[label][pk] for pk in said["ids"]] for label, said in event.covers.items()}
+            yield linking.link(event, place, rows)
+            event.digest = text_gap(f"e{place}")
+
     def _table(self, model: type[models.Model], rows: Iterable[Any]) -> Table:
         fields = model._meta.concrete_fields
         lines = ["\t".join(self._field(row, field) for field in fields) + "\n" for row in rows]
@@ -97,61 +109,37 @@ class _Compiling:
 
     def _field(self, row: Any, field: Any) -> str:
         value = getattr(row, field.attname)
-        if isinstance(row, Case) and field.name in ("number", "patient_code"):
+        if isinstance(row, Case) and field.name in OF_THE_COPY:
             return f"%({field.name})s"
         if value is None:
             return r"\N"
         if field.primary_key:
-            return self._key(type(row), value)
+            return f"%({self._gap_of(type(row), value)})s"
         if field.is_relation:
-            return self._related(field.related_model, value)
+            return opened(json.dumps(self._related_in_json(field.related_model, value)))
         if isinstance(field, models.DateField):
             return self._moment(value)
         if isinstance(field, models.JSONField):
-            return self._json(value)
-        return _escaped(_plain(value))
+            return opened(_escaped(json.dumps(self.gaps.in_json(value), ensure_ascii=False)))
+        return opened(_escaped(_plain(value)))
 
-    def _key(self, model: type[models.Model], pk: int) -> str:
-        return f"%({model.__name__}{self.places[model][pk]})s"
+    def _gap_of(self, model: type[models.Model], pk: int) -> str | None:
+        places = self.places.get(model, {})
+        return f"{model.__name__}{places[pk]}" if pk in places else None
 
-    def _related(self, model: type[models.Model], pk: int) -> str:
+    def _related_in_json(self, model: type[models.Model], pk: int) -> Any:
         if model is User:
-            return f"%({self._person(pk)})s"
+            return number_gap(self.gaps.person(pk))
         if model is Practice:
-            return "%(practice)s"
-        return self._key(model, pk) if model in self.places else str(pk)
-
-    def _person(self, pk: int) -> str:
-        self.people[f"u{pk}"] = pk
-        return f"u{pk}"
-
-    def _day(self, day: datetime.date) -> str:
-        distance = (day - self.opened_on).days
-        name = f"d{distance}".replace("-", "m")
-        self.days[name] = distance
-        return name
+            return number_gap("practice")
+        gap = self._gap_of(model, pk)
+        return number_gap(gap) if gap else pk
 
     def _moment(self, value: datetime.date) -> str:
         if not isinstance(value, datetime.datetime):
-            return f"%({self._day(value)})s"
+            return f"%({self.gaps.day(value)})s"
         utc = value.astimezone(datetime.UTC)
-        return f"%({self._day(utc.date())})s {utc.time().isoformat()}"
-
-    def _json(self, value: Any) -> str:
-        """JSON with gaps for the days and the people in it: days are text there, people numbers."""
-        text = _escaped(json.dumps(self._gapped(value), ensure_ascii=False))
-        return GAP.sub(r"%(\1)s", BARE_GAP.sub(r"%(\1)s", text))
-
-    def _gapped(self, value: Any, key: str = "") -> Any:
-        if isinstance(value, dict):
-            return {name: self._gapped(inner, name) for name, inner in value.items()}
-        if isinstance(value, list):
-            return [self._gapped(inner) for inner in value]
-        if isinstance(value, int) and key in PERSON_KEYS:
-            return f"@@{self._person(value)}@@"
-        if isinstance(value, str) and A_DAY.fullmatch(value):
-            return f"@@{self._day(datetime.date.fromisoformat(value))}@@"
-        return value
+        return f"%({self.gaps.day(utc.date())})s {utc.time().isoformat()}"
 
 
 def _as_on_paper(row: Any) -> Any:
@@ -170,7 +158,7 @@ def _plain(value: Any) -> str:
 
 
 def _escaped(text: str) -> str:
-    """Text as a line of COPY has it, and with its per cent signs kept from being gaps."""
-    for sign, escape in (("\\", r"\\"), ("\t", r"\t"), ("\n", r"\n"), ("\r", r"\r"), ("%", "%%")):
+    """Text as a line of COPY has it."""
+    for sign, escape in (("\\", r"\\"), ("\t", r"\t"), ("\n", r"\n"), ("\r", r"\r")):
         text = text.replace(sign, escape)
     return text

@@ -2,8 +2,10 @@
 
 import datetime
 from collections import Counter
+from io import StringIO
 
 import pytest
+from django.core.management import call_command
 from django.db import connection, transaction
 from django.db.models import F, Q
 
@@ -75,6 +77,12 @@ def test_every_reading_is_in_the_log_and_belongs_to_its_own_case(archive):
     lines = Reading.objects.filter(line__isnull=False)
     assert lines.exists()
     assert not lines.exclude(line__specification__case=F("case")).exists()
+
+
+def test_every_log_is_a_chain_that_holds(archive):
+    out = StringIO()
+    call_command("verify_records", stdout=out)
+    assert f"{CASES}" in out.getvalue()
 
 
 def test_only_the_newest_have_specifications_and_checklists(archive):
