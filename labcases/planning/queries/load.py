@@ -3,6 +3,9 @@
 import datetime
 from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass, field
+from typing import Any
+
+from django.db.models import F
 
 from labcases.cases.choices import CaseKind, CaseState, Location, Place, StageState
 from labcases.cases.models import Case, Stage
@@ -79,7 +82,7 @@ def read_load(*, now: datetime.datetime, days: int = DAYS, as_given: bool = Fals
     proposal, for a picture of how things stand.
     """
     facts, cases = read_facts(now=now), _open_cases()
-    everyone = list(bench_people().prefetch_related("skills"))
+    everyone = people_with_skills()
     people = at_the_bench(everyone, busy={stage.assignee_id for _, stages in cases for stage in stages})
     empty = Problem((), people_as_planned(people, facts), facts.calendar, now, days)
     load = Load(empty, {}, {person.pk: person for person in people}, dict(facts.transports), everyone)
@@ -94,9 +97,19 @@ def read_load(*, now: datetime.datetime, days: int = DAYS, as_given: bool = Fals
     return load
 
 
-def at_the_bench(everyone: Iterable[User], *, busy: Collection[int | None]) -> list[User]:
+def people_with_skills() -> list[User]:
+    """Everybody to whom work can be given, each with `known_skills`; in one read."""
+    found: dict[int, Any] = {}
+    for row in bench_people().annotate(skill=F("skills__skill")):
+        person = found.setdefault(row.pk, row)
+        known: set[str] = getattr(person, "known_skills", set())
+        person.known_skills = known | ({row.skill} if row.skill else set())
+    return list(found.values())
+
+
+def at_the_bench(everyone: Iterable[Any], *, busy: Collection[int | None]) -> list[User]:
     """Whom a plan counts with: technicians, and managers with a recorded skill or with work of their own."""
-    return [person for person in everyone if person.is_technician or person.skills.all() or person.pk in busy]
+    return [person for person in everyone if person.is_technician or person.known_skills or person.pk in busy]
 
 
 def people_as_planned(people: Iterable[User], facts: Facts) -> tuple[Person, ...]:
@@ -107,9 +120,8 @@ def people_as_planned(people: Iterable[User], facts: Facts) -> tuple[Person, ...
     )
 
 
-def _skills(person: User) -> frozenset[str] | None:
-    recorded = frozenset(row.skill for row in person.skills.all())
-    return None if person.is_technician and not recorded else recorded
+def _skills(person: Any) -> frozenset[str] | None:
+    return None if person.is_technician and not person.known_skills else frozenset(person.known_skills)
 
 
 def _open_cases() -> list[tuple[Case, list[Stage]]]:
