@@ -8,7 +8,7 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('cases', '0003_entries_of_a_log_are_numbered'),
+        ('cases', '0004_further_acts_in_the_log'),
         ('people', '0003_count_failed_sign_ins'),
         migrations.swappable_dependency(settings.AUTH_USER_MODEL),
     ]
