@@ -41,7 +41,7 @@ class Attachment(models.Model):
     removal_reason = models.CharField(max_length=400, blank=True)
 
     class Meta:
-        ordering = ["case", "at", "pk"]
+        ordering = ["case_id", "at", "pk"]
         constraints = [
             models.CheckConstraint(
                 condition=Q(file__isnull=True, small="", caption="")
