@@ -89,6 +89,7 @@ class Case(models.Model):
             models.Index(fields=["patient_code"], name="case_by_patient_code"),
             BeginningIndex(fields=["patient_code"], name="case_by_code_begun"),
             BeginningIndex(fields=["number"], name="case_by_number_begun"),
+            BeginningIndex(fields=["order_number"], name="case_by_order_begun"),
             models.Index(
                 fields=["practice", "state"],
                 name="open_case_by_practice",

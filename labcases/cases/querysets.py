@@ -50,7 +50,7 @@ class CaseQuerySet(QuerySet):
         return self.order_by("-opened_at", "-pk")
 
     def search(self, text: str) -> Self:
-        """By case number, patient's code, practice or prescriber; an empty text finds all.
+        """By case or order number, patient's code, practice or prescriber; an empty text finds all.
 
         Looks at every case it is asked of: for the open ones. `searching.find` is for an archive.
         """
@@ -60,6 +60,7 @@ class CaseQuerySet(QuerySet):
         return self.filter(
             numbers_begun(text)
             | Q(patient_code__istartswith=text)
+            | Q(order_number__istartswith=text)
             | Q(practice__name__icontains=text)
             | Q(practice__code__iexact=text)
             | Q(prescriber__display_name__icontains=text)

@@ -50,6 +50,7 @@ def _ways(text: str) -> Iterator[Q]:
         return
     yield numbers_begun(text)
     yield Q(patient_code__istartswith=text)
+    yield Q(order_number__istartswith=text)
     yield from _of_people(
         Practice.objects.filter(Q(name__icontains=text) | Q(code__iexact=text)),
         User.objects.filter(role=Role.CLINICIAN, display_name__icontains=text),

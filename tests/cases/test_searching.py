@@ -56,6 +56,12 @@ def test_a_code_with_one_slip_is_found_where_nothing_fits_better(text):
     assert found(text) == [closer]
 
 
+def test_a_practices_own_order_number_is_found_from_its_beginning():
+    case = closed(order_number="PO-7741")
+    closed("18-00418-4", order_number="")
+    assert found("po-77") == found("PO-7741") == [case]
+
+
 def test_names_with_a_slip_are_found():
     practice = PracticeFactory(name="Lantern Row Surgery")
     prescriber = ClinicianFactory(practice=practice, display_name="Dr Tess Marker")

@@ -8,7 +8,7 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('cases', '0004_further_acts_in_the_log'),
+        ('cases', '0005_order_numbers_and_imports_of_cases'),
         ('people', '0003_count_failed_sign_ins'),
         migrations.swappable_dependency(settings.AUTH_USER_MODEL),
     ]
@@ -53,6 +53,10 @@ class Migration(migrations.Migration):
         migrations.AddIndex(
             model_name='case',
             index=labcases.cases.indexes.BeginningIndex(fields=['number'], name='case_by_number_begun'),
+        ),
+        migrations.AddIndex(
+            model_name='case',
+            index=labcases.cases.indexes.BeginningIndex(fields=['order_number'], name='case_by_order_begun'),
         ),
         migrations.AddIndex(
             model_name='stage',
