@@ -1,6 +1,6 @@
 # One word per job; CI uses the same words. `make` alone lists them.
 .DEFAULT_GOAL := help
-.PHONY: help setup run demo test test-fast lint prove
+.PHONY: help setup run demo test test-fast lint prove bench
 
 help: ## list the jobs
 	@awk -F ':.*## ' '/^[a-z-]+:.*## / {printf "  make %-10s %s\n", $$1, $$2}' $(MAKEFILE_LIST)
@@ -29,3 +29,10 @@ prove: ## the long forms of the proofs, on both databases; takes hours, so CI ru
 	@.ci/setup
 	@env -u DATABASE_URL .venv/bin/pytest -q --full -m full --timeout 20000 -n 2 --dist loadfile
 	@tests/tools/with-postgres .venv/bin/pytest -q --full -m full --only-database --timeout 20000 -n 2 --dist loadfile
+
+SIZES ?= 1000,10000,100000
+MINUTES ?= 10
+ROUNDS ?= 40
+bench: ## how fast the site is at up to 100,000 cases, into docs/benchmarks.md; about an hour (SIZES=, MINUTES=, ROUNDS=)
+	@.ci/setup
+	@.venv/bin/python -m tests.benchmarks.site --sizes $(SIZES) --minutes $(MINUTES) --rounds $(ROUNDS)
