@@ -361,7 +361,7 @@ class ImportLine(models.Model):
     case = models.ForeignKey(Case, on_delete=models.SET_NULL, related_name="+", null=True, blank=True)
 
     class Meta:
-        ordering = ["case_import", "position"]
+        ordering = ["case_import_id", "position"]
         indexes = [models.Index(fields=["case_import", "state"], name="import_line_by_state")]
         constraints = [
             models.UniqueConstraint(fields=["case_import", "position"], name="a_row_of_a_file_is_there_once")

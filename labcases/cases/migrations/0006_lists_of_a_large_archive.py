@@ -15,6 +15,10 @@ class Migration(migrations.Migration):
 
     operations = [
         migrations.AlterModelOptions(
+            name='importline',
+            options={'ordering': ['case_import_id', 'position']},
+        ),
+        migrations.AlterModelOptions(
             name='stage',
             options={'ordering': ['case_id', 'position']},
         ),
