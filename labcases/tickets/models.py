@@ -91,7 +91,7 @@ class PrintLine(models.Model):
     failure = models.CharField(max_length=400, blank=True)
 
     class Meta:
-        ordering = ["run", "position"]
+        ordering = ["run_id", "position"]
         constraints = [
             models.UniqueConstraint(fields=["run", "position"], name="one_paper_at_a_position_of_a_print"),
             models.CheckConstraint(

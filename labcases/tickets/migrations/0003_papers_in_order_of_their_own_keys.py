@@ -6,10 +6,14 @@ from django.db import migrations
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('tickets', '0001_work_tickets'),
+        ('tickets', '0002_printing_of_many_papers'),
     ]
 
     operations = [
+        migrations.AlterModelOptions(
+            name='printline',
+            options={'ordering': ['run_id', 'position']},
+        ),
         migrations.AlterModelOptions(
             name='workticket',
             options={'ordering': ['stage_id', '-issued_at', '-pk']},
