@@ -8,7 +8,7 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('cases', '0005_order_numbers_and_imports_of_cases'),
+        ('cases', '0006_what_happened_waits_to_be_told'),
         ('people', '0003_count_failed_sign_ins'),
         migrations.swappable_dependency(settings.AUTH_USER_MODEL),
     ]
