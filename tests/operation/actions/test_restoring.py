@@ -22,6 +22,7 @@ from labcases.operation.landed import LandedState, landed_in
 from labcases.operation.refusals import ArchiveRefused, DatabaseRefused
 from labcases.people.models import Practice, User
 from labcases.planning.models import Proposal
+from labcases.records.checking import check
 from labcases.tickets.actions import issue_ticket
 from labcases.tickets.models import WorkTicket
 from tests.factories.cases import EventFactory, taken_in_case
@@ -134,6 +135,7 @@ def test_a_restored_site_lets_people_in_and_prints_the_same_paper(backup):
     assert answer.status_code == 200
     assert answer.context["user"] == manager
     assert case.number in browser.get(f"/office/cases/{case.number}").text
+    assert check(case).is_sound
     again = issue_ticket(stage=stage, by=manager, now=timezone.now())
     assert bytes(again.pdf) == paper
     assert again.code == ticket.code
