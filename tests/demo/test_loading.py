@@ -16,6 +16,7 @@ from labcases.demo.scenario import read_people, read_stories
 from labcases.measurements.models import Reading
 from labcases.measurements.queries import boxes_for, current_specification, findings
 from labcases.people.models import Practice, User
+from labcases.records.checking import check_cases
 from tests.factories.cases import CaseFactory
 
 pytestmark = pytest.mark.django_db
@@ -53,6 +54,10 @@ def test_it_has_an_invented_laboratory_of_four_practices_and_six_technicians(sce
     assert (roles["technician"], roles["manager"]) == (6, 1)
     assert roles["clinician"] >= 4
     assert all("demo" in name for name in Practice.objects.values_list("name", flat=True))
+
+
+def test_every_log_holds(scenario):
+    assert [checked.broken for checked in check_cases(Case.objects.all()) if not checked.is_sound] == []
 
 
 def test_some_forty_cases_stand_on_all_stages(scenario):
