@@ -3,6 +3,8 @@
 import datetime
 from decimal import Decimal
 
+from django.db import transaction
+
 from labcases.cases.actions.crossings import hand_to_clinic
 from labcases.cases.actions.guards import locked, log
 from labcases.cases.actions.intake import change_prescription, sign_prescription
@@ -49,6 +51,7 @@ def told_case(**more):
     return Case.objects.get(pk=case.pk)
 
 
+@transaction.atomic
 def printed(stage, *, by, now=LATER):
     """A ticket as issuing one leaves it, without the time that laying it out takes."""
     case = locked(stage.case_id)
