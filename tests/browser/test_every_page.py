@@ -11,14 +11,16 @@ from dataclasses import dataclass
 import pytest
 from axe_playwright_python.sync_playwright import Axe
 from django.conf import settings
+from django.db.models import F
 from django.test import Client
 from django.urls import reverse
 from django.utils import timezone
 
-from labcases.cases.models import Stage
+from labcases.cases.models import CaseImport, Stage
 from labcases.measurements.actions.readings import record_readings
 from labcases.pages.calculator_form import example_as_typed
 from labcases.people.actions.links import make_link
+from labcases.people.models import SavedView
 from labcases.planning.models import CalendarFeed, Proposal
 from labcases.prosthodontics.calculators import calculator
 from labcases.tickets.models import WorkTicket
@@ -48,6 +50,8 @@ NO_PAGE = {
     "own_codes": "leads back unless codes were made a moment ago",
     "second_step": "leads to the door unless a password was right a moment ago",
     "at_the_bench": "leads home unless the browser is a bench device",
+    "office:export": "a file",
+    "office:import_rest": "a file",
     "office:collections_sheet": "a PDF",
     "office:case_record_pdf": "a PDF",
     "clinic:case_record_pdf": "a PDF",
@@ -113,6 +117,9 @@ def objects(site: Site) -> dict[str, list[list[object]]]:
         "proposal": [[proposal.pk] for proposal in Proposal.objects.all()],
         "password key": [[make_link(site.technician, by=site.manager, now=timezone.now())[0]]],
         "calendar token": [[feed.token] for feed in CalendarFeed.objects.all()],
+        "kind of file": [["csv"]],
+        "saved view": [[view.pk] for view in SavedView.objects.all()],
+        "file of cases": [[each.pk] for each in CaseImport.objects.all()],
     }
 
 
@@ -148,7 +155,13 @@ def is_page(client: Client, address: str) -> bool:
 
 
 def with_example(route: str, address: str, arguments: list[object]) -> str:
-    """A calculator with its example worked out; what is too long for an address is opened empty."""
+    """A calculator with its example worked out; what is too long for an address is opened empty.
+
+    What is done with many cases is asked of one.
+    """
+    if route == "office:bulk":
+        stage = Stage.objects.with_case().filter(case__current_stage=F("pk")).order_by("pk").first()
+        return f"{address}?do=give&stage={stage.pk}-{stage.version}-{stage.case.version}"
     if route != "calculator":
         return address
     typed = "&".join(f"{key}={text}" for key, text in example_as_typed(calculator(str(arguments[0]))))

@@ -66,7 +66,11 @@ class ColumnsMeanForm(forms.Form):
         choices = [("", "Leave it out"), *((target.name, target.label) for target in known.values())]
         for at, (heading, meaning) in enumerate(zip(headings, meanings, strict=True)):
             self.fields[f"{COLUMN}{at}"] = forms.ChoiceField(
-                label=heading, choices=choices, required=False, initial=meaning
+                label=heading,
+                choices=choices,
+                required=False,
+                initial=meaning,
+                widget=forms.Select(attrs={"class": "box"}),
             )
 
     @property
