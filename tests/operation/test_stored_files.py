@@ -1,6 +1,7 @@
 """Files travel with the rows that name them: into another storage, equal byte by byte, or not at all."""
 
 import itertools
+from contextlib import contextmanager
 
 import pytest
 from django.core.management import CommandError, call_command
@@ -12,7 +13,9 @@ from labcases.attachments.storage import attachment_storage
 from labcases.operation.actions.backing_up import verify_backup, write_backup
 from labcases.operation.actions.restoring import restore_backup
 from labcases.operation.archive.reading import opened
+from labcases.operation.landed import state_of_archive
 from labcases.operation.refusals import ArchiveRefused, DatabaseRefused
+from labcases.operation.stored_files import places_in_archive, put_back
 from tests.factories.attachments import AttachmentFactory, in_storage
 from tests.factories.people import ManagerFactory
 from tests.operation import archives
@@ -81,10 +84,21 @@ def test_every_file_comes_back_equal_on_another_machine(engine, files, backup, f
         assert contents(alias) == files
 
 
-def test_files_that_are_there_already_stay(files, backup, tmp_path):
-    with empty_database("sqlite", folder=tmp_path) as alias:
-        restore(backup, alias)
-        assert contents(alias) == contents() == files
+@contextmanager
+def files_put_back(path):
+    """As a restore does before it touches the database."""
+    with opened(path) as archive:
+        places = places_in_archive(archive, state_of_archive(archive.manifest))
+        with put_back(archive, places):
+            yield
+
+
+def test_files_that_are_there_already_stay(files, backup):
+    with files_put_back(backup):
+        assert contents() == files
+    with pytest.raises(RuntimeError), files_put_back(backup):
+        raise RuntimeError
+    assert contents() == files
 
 
 def test_another_file_under_the_same_name_is_never_written_over(files, backup, folder, tmp_path):
@@ -100,13 +114,18 @@ def test_another_file_under_the_same_name_is_never_written_over(files, backup, f
         assert place.read_bytes() == b"something else"
 
 
-def test_a_restore_that_fails_leaves_no_file_behind(backup, folder, tmp_path):
-    archive = archives.with_table(backup.read_bytes(), "people.user", b"")
-    backup.write_bytes(archive)
-    with folder("there"), empty_database("sqlite", folder=tmp_path) as alias:
-        with pytest.raises(Exception, match=r"(?i)foreign key"):
-            restore(backup, alias)
-        assert [each for each in (tmp_path / "there").rglob("*") if each.is_file()] == []
+def test_what_fails_after_the_files_takes_them_away_again(files, backup, folder, tmp_path):
+    def there():
+        return [each for each in (tmp_path / "there").rglob("*") if each.is_file()]
+
+    def fail_after_the_files():
+        with files_put_back(backup):
+            assert len(there()) == len(files)
+            raise RuntimeError
+
+    with folder("there"):
+        pytest.raises(RuntimeError, fail_after_the_files)
+        assert there() == []
 
 
 def test_a_file_that_is_missing_is_named_and_no_backup_is_made(files, tmp_path):

@@ -8,15 +8,27 @@ import pytest
 from django.utils import timezone
 
 from labcases.people.refusals import Conflict, NotAllowed, Refused
-from labcases.tickets.actions import printing
+from labcases.tickets.actions import issuing, printing
 from labcases.tickets.actions.printing import ask_for_papers, print_again, print_papers
 from labcases.tickets.choices import RunState
 from labcases.tickets.models import PrintLine, PrintRun, WorkTicket
+from labcases.tickets.pdf import Sheet
 from tests.bench.benchwork import waiting_stage
 from tests.factories.people import ManagerFactory, TechnicianFactory
 from tests.factories.tickets import PrintRunFactory
 
 pytestmark = pytest.mark.django_db
+
+
+@pytest.fixture(autouse=True)
+def short_sheets(monkeypatch):
+    """Sheets that are set in no time; what a paper says is tested elsewhere."""
+
+    def sheet(facts, imprint, *, paper):
+        said = f"{imprint.code} {facts.title}"
+        return Sheet(f'<!doctype html><html lang="en"><title>{said}</title><p>{said}</p></html>', ())
+
+    monkeypatch.setattr(issuing, "ticket_sheet", sheet)
 
 
 @pytest.fixture
