@@ -8,6 +8,7 @@ from django.utils import timezone
 
 from labcases.cases.actions.moves import start_stage
 from labcases.cases.choices import StageState
+from labcases.tickets.models import PrintRun
 from tests.factories.people import ClinicianFactory, TechnicianFactory
 from tests.office.desk import as_manager, case_now, post, receive, refused_to_everybody_else, work_through
 
@@ -167,3 +168,14 @@ def test_the_number_of_queries_does_not_grow_with_the_cases(client, django_asser
         marks = [mark(case) for case in some]
         with django_assert_num_queries(5):
             client.get(URL, {"do": "days", "stage": marks})
+
+
+def test_many_tickets_are_made_in_the_background(client, monkeypatch):
+    monkeypatch.setattr("labcases.office.views.bulk.AT_ONCE", 0)
+    manager = as_manager(client)
+    ready = case_now()
+    receive(ready, manager)
+    answer = post(client, "office:bulk", do="tickets", stage=[mark(ready)], paper="a4")
+    run = PrintRun.objects.get()
+    assert answer.url == reverse("office:print_run", args=[run.pk])
+    assert [line.stage for line in run.lines.all()] == [ready.current_stage]

@@ -124,7 +124,8 @@ def test_what_fails_after_the_files_takes_them_away_again(files, backup, folder,
             raise RuntimeError
 
     with folder("there"):
-        pytest.raises(RuntimeError, fail_after_the_files)
+        with pytest.raises(RuntimeError):
+            fail_after_the_files()
         assert there() == []
 
 

@@ -71,7 +71,8 @@ def _triangles(corners: np.ndarray) -> bytes:
 def _extent(corners: np.ndarray) -> str:
     if not len(corners):
         raise UnfitFile("This STL holds no triangle.")
-    points = corners.reshape(-1, 3).astype("f8")
-    if not np.isfinite(points).all() or np.abs(points).max() > LARGEST_EXTENT:
+    # What is no number makes the least and the greatest none either, so no copy is made to look for it.
+    low, high = corners.min(axis=(0, 1)).astype("f8"), corners.max(axis=(0, 1)).astype("f8")
+    if not np.isfinite([low, high]).all() or np.abs([low, high]).max() > LARGEST_EXTENT:
         raise UnfitFile("This STL holds a corner that lies nowhere: its numbers are damaged.")
-    return " × ".join(f"{length:.1f}" for length in points.max(axis=0) - points.min(axis=0))
+    return " × ".join(f"{length:.1f}" for length in high - low)
