@@ -22,6 +22,7 @@ from labcases.pages.calculator_form import example_as_typed
 from labcases.people.actions.links import make_link
 from labcases.people.models import SavedView
 from labcases.planning.models import CalendarFeed, Proposal
+from labcases.post.actions.links import make_link as make_case_link
 from labcases.prosthodontics.calculators import calculator
 from labcases.tickets.models import WorkTicket
 from tests.bench.benchwork import an_hour_ago, stage_at_work
@@ -39,6 +40,8 @@ LOOKS = tuple(itertools.product((390, 768, 1280), ("light", "dark")))
 NARROWEST = 320
 # Routes that answer a GET with something else than a page of their own.
 NO_PAGE = {
+    "alive": "two words for a watcher",
+    "ready": "a few words for a watcher",
     "help": "leads to the help of whoever asks",
     "home": "leads to the first page of whoever asks",
     "ticket": "leads to the sheet or the case that the paper is about",
@@ -120,6 +123,9 @@ def objects(site: Site) -> dict[str, list[list[object]]]:
         "kind of file": [["csv"]],
         "saved view": [[view.pk] for view in SavedView.objects.all()],
         "file of cases": [[each.pk] for each in CaseImport.objects.all()],
+        "address in a letter": [
+            [make_case_link(person=mine.clinician, case=mine.cases[0], now=timezone.now())]
+        ],
     }
 
 

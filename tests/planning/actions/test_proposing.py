@@ -52,6 +52,23 @@ def improved(proposal):
     return outcome
 
 
+def test_a_worker_that_has_to_end_leaves_the_proposal_to_the_next(crowded, manager, monkeypatch):
+    class HasToEnd(BaseException):
+        pass
+
+    def ended(*args, **options):
+        raise HasToEnd
+
+    proposal = propose(by=manager, now=NOW)
+    with monkeypatch.context() as patch:
+        patch.setattr("labcases.planning.actions.improving.improve", ended)
+        with pytest.raises(HasToEnd):
+            improve_proposal.call(pk=proposal.pk, attempt=proposal.attempt)
+    proposal.refresh_from_db()
+    assert proposal.state == ProposalState.QUEUED
+    assert not improved(proposal).startswith("not taken up")
+
+
 def test_a_plan_without_lateness_is_ready_at_once(quiet, manager):
     person, case = quiet
     proposal = propose(by=manager, now=NOW)
