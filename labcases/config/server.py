@@ -6,6 +6,8 @@ graceful_timeout = 25
 worker_class = "gthread"
 workers = 2
 threads = 4
+# Nobody steers it but by signals; a socket in its user's home serves nobody.
+control_socket_disable = True
 logconfig_dict = {
     "version": 1,
     "disable_existing_loggers": False,
