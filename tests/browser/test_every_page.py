@@ -40,8 +40,6 @@ LOOKS = tuple(itertools.product((390, 768, 1280), ("light", "dark")))
 NARROWEST = 320
 # Routes that answer a GET with something else than a page of their own.
 NO_PAGE = {
-    "alive": "two words for a watcher",
-    "ready": "a few words for a watcher",
     "help": "leads to the help of whoever asks",
     "home": "leads to the first page of whoever asks",
     "ticket": "leads to the sheet or the case that the paper is about",
