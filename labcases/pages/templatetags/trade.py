@@ -15,6 +15,7 @@ from django.forms.widgets import (
     CheckboxSelectMultiple,
     DateInput,
     Input,
+    PasswordInput,
     RadioSelect,
     Select,
     Textarea,
@@ -272,7 +273,10 @@ def error_summary(*forms: Any) -> dict[str, Any]:
         if form and form.is_bound
         for bound, text in _errors_of(form)
     ]
-    return {"errors": errors}
+    # A password goes into its box once: what was typed there is never sent back.
+    boxes = [bound.field.widget for form in forms if form for bound in form]
+    kept = [each for each in boxes if not isinstance(each, PasswordInput)]
+    return {"errors": errors, "is_kept": bool(kept)}
 
 
 def _errors_of(form: Any) -> Iterable[tuple[BoundField | None, str]]:
