@@ -2,10 +2,12 @@
 
 import re
 import string
-from collections.abc import Iterable, Iterator
-from typing import Any
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass
+from functools import reduce
+from operator import or_
 
-from django.db.models import Q, QuerySet
+from django.db.models import Q
 
 from labcases.cases.querysets import CaseQuerySet, numbers_begun, searched
 from labcases.people.choices import Role
@@ -19,7 +21,25 @@ ENOUGH_FOR_A_SLIP = 4
 LETTERS = string.ascii_uppercase + string.digits + "-"
 # Of the groups of three letters in two names, the share that both must have to be taken for one mistyped.
 ALIKE = 0.4
-MOST_NAMES = 2000
+
+
+@dataclass(frozen=True)
+class Names:
+    """Practices and prescribers by key: few beside their cases, so they are read once and looked through here."""
+
+    practices: dict[int, tuple[str, str]]
+    prescribers: dict[int, str]
+
+    def like(self, fits: Callable[[str], bool], *, code: str = "") -> Q | None:
+        """Cases of those whose name fits, or whose code this is.
+
+        By their keys: knowing how many there are, the database knows whether to go by people or by time.
+        """
+        practices = [pk for pk, (name, own) in self.practices.items() if fits(name) or own.casefold() == code]
+        prescribers = [pk for pk, name in self.prescribers.items() if fits(name)]
+        ways = [Q(practice__in=practices)] if practices else []
+        ways += [Q(prescriber__in=prescribers)] if prescribers else []
+        return reduce(or_, ways) if ways else None
 
 
 def find(cases: CaseQuerySet, text: str) -> CaseQuerySet:
@@ -29,49 +49,46 @@ def find(cases: CaseQuerySet, text: str) -> CaseQuerySet:
         return cases
     if "\x00" in text:
         return cases.none()
-    keys = _newest(cases, _ways(text))
+    names = _names()
+    keys = _that_fit(cases, text, names)
     if not keys and len(text) >= ENOUGH_FOR_A_SLIP:
-        keys = _with_a_slip(cases, text)
+        keys = _with_a_slip(cases, text, names)
     return cases.filter(pk__in=keys)
 
 
+def _names() -> Names:
+    practices = Practice.objects.order_by().values_list("pk", "name", "code")
+    prescribers = User.objects.filter(role=Role.CLINICIAN).order_by().values_list("pk", "display_name")
+    return Names({pk: (name, code) for pk, name, code in practices}, dict(prescribers))
+
+
+def _that_fit(cases: CaseQuerySet, text: str, names: Names) -> list[int]:
+    """Asked apart, since no index answers texts and people at once in order of time."""
+    folded = text.casefold()
+    if len(text) < ENOUGH_TO_BEGIN_WITH:
+        texts = Q(patient_code__in={text, text.upper()})
+        people = names.like(lambda name: False, code=folded)
+    else:
+        texts = numbers_begun(text) | Q(patient_code__istartswith=text) | Q(order_number__istartswith=text)
+        people = names.like(lambda name: folded in name.casefold(), code=folded)
+    return _newest(cases, [texts, people] if people else [texts])
+
+
+def _with_a_slip(cases: CaseQuerySet, text: str, names: Names) -> list[int]:
+    wanted = _threes(text)
+    codes = Q(patient_code__in=slips(text.upper()))
+    people = names.like(lambda name: _share(wanted, name) >= ALIKE)
+    if people:
+        return _newest(cases, [codes | people])
+    # In the order of the codes' own index, or PostgreSQL might go by time and look at all.
+    return list(cases.filter(codes).order_by("patient_code").values_list("pk", flat=True)[:MOST_FOUND])
+
+
 def _newest(cases: CaseQuerySet, ways: Iterable[Q]) -> list[int]:
-    """Way by way, since no index answers several at once in order of time."""
     found: set[tuple[object, int]] = set()
     for way in ways:
         found.update(cases.filter(way).newest_first().values_list("opened_at", "pk")[:MOST_FOUND])
     return [pk for _, pk in sorted(found, reverse=True)[:MOST_FOUND]]
-
-
-def _ways(text: str) -> Iterator[Q]:
-    if len(text) < ENOUGH_TO_BEGIN_WITH:
-        yield Q(patient_code__in={text, text.upper()})
-        yield from _of_people(Practice.objects.filter(code__iexact=text), User.objects.none())
-        return
-    yield numbers_begun(text)
-    yield Q(patient_code__istartswith=text)
-    yield Q(order_number__istartswith=text)
-    yield from _of_people(
-        Practice.objects.filter(Q(name__icontains=text) | Q(code__iexact=text)),
-        User.objects.filter(role=Role.CLINICIAN, display_name__icontains=text),
-    )
-
-
-def _of_people(practices: Iterable[Practice], prescribers: Iterable[User]) -> Iterator[Q]:
-    """By their keys: knowing how many there are, the database knows whether to go by people or by time."""
-    for column, people in (("practice", practices), ("prescriber", prescribers)):
-        keys = [person.pk for person in people]
-        if keys:
-            yield Q(**{f"{column}__in": keys})
-
-
-def _with_a_slip(cases: CaseQuerySet, text: str) -> list[int]:
-    coded = cases.filter(patient_code__in=slips(text.upper())).order_by("patient_code")
-    named = _of_people(
-        _named_like(text, Practice.objects.all(), "name"),
-        _named_like(text, User.objects.filter(role=Role.CLINICIAN), "display_name"),
-    )
-    return [*coded.values_list("pk", flat=True)[:MOST_FOUND], *_newest(cases, named)]
 
 
 def slips(text: str) -> set[str]:
@@ -82,11 +99,6 @@ def slips(text: str) -> set[str]:
     wrong = {a + sign + b[1:] for a, b in halves if b for sign in LETTERS}
     longer = {a + sign + b for a, b in halves for sign in LETTERS}
     return swapped | shorter | wrong | longer
-
-
-def _named_like(text: str, people: QuerySet[Any], column: str) -> list[Any]:
-    wanted = _threes(text)
-    return [person for person in people[:MOST_NAMES] if _share(wanted, getattr(person, column)) >= ALIKE]
 
 
 def _share(wanted: set[str], name: str) -> float:

@@ -11,7 +11,7 @@ from labcases.cases.models import Case, Stage
 from labcases.demo.archive.generating import generate_archive
 from labcases.demo.scenario import read_stories
 from labcases.people.models import Practice, User
-from tests.reliability.plans import queries_asked, reads_too_much
+from tests.reliability.plans import queries_asked, reads_too_much, seem_large
 
 pytestmark = pytest.mark.django_db
 
@@ -27,6 +27,7 @@ def archive(django_db_setup, django_db_blocker):
     with django_db_blocker.unblock(), transaction.atomic():
         stories = [next(story for story in read_stories() if story.reached == reached) for reached in REACHED]
         generate_archive(cases=CASES, seed=5, now=NOW, waiting=WAITING, lives=3, stories=stories)
+        seem_large(100)
         yield
         transaction.set_rollback(True)
 

@@ -31,6 +31,8 @@ def served() -> Iterator[tuple[int, subprocess.Popen[bytes]]]:
         port = probe.getsockname()[1]
     command = [sys.executable, "-m", "gunicorn", "labcases.config.wsgi", "--bind", f"127.0.0.1:{port}"]
     command += ["--workers", str(WORKERS), "--threads", str(THREADS), "--log-level", "warning"]
+    # Longer than anybody pauses: a connection that is closed meanwhile would count as an error.
+    command += ["--keep-alive", "75"]
     process = subprocess.Popen(command, env=os.environ)
     try:
         _wait(port)
