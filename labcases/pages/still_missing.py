@@ -1,21 +1,22 @@
 """What a prescription still lacks while it is written, each beside the boxes that answer it."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field, replace
 from typing import Any
 
 from django.forms import BoundField
 
 from labcases.cases.choices import OPEN_STATES, CaseKind, StageKind
 from labcases.cases.queries import path_for
-from labcases.cases.rules import WORDS
+from labcases.cases.rules import WORDS, usual_path
 from labcases.pages.fields import is_used
 
+TRAY_NEEDS = "impression_material"
 NEEDED = (
     "prescriber",
     "patient_code",
     "work_description",
-    "impression_material",
+    TRAY_NEEDS,
     "base_material",
     "subcontractor",
 )
@@ -23,21 +24,41 @@ NEEDED = (
 
 @dataclass(frozen=True)
 class Need:
-    """One thing that must be written, the boxes of which any one answers it, and whether one does."""
+    """One thing that must be written, the boxes of which any one answers it, and whether one does.
+
+    Where `kinds` and `starts` name any, it is asked for with those kinds of work and places to come in alone.
+    """
 
     words: str
     boxes: list[str]
     is_there: bool
+    kinds: list[str] = field(default_factory=list)
+    starts: list[str] = field(default_factory=list)
 
 
 def needs_of(form: Any, *, days: Sequence[BoundField]) -> list[Need]:
     """What the bench cannot begin without and a box of the prescription form answers, as the boxes stand now."""
-    boxes = {name: [form[name]] for name in NEEDED if name != "impression_material" or makes_a_tray(form)}
+    boxes = {
+        name: [form[name]] for name in NEEDED if name != TRAY_NEEDS or not form.case or makes_a_tray(form)
+    }
     if days:
         boxes["wanted_on"] = list(days)
     if not (form.case and form.case.signed_at):
         boxes["signed"] = [form["sign"]]
-    return [Need(WORDS[name], [box.auto_id for box in each], is_used(each)) for name, each in boxes.items()]
+    needs = {
+        name: Need(WORDS[name], [box.auto_id for box in each], is_used(each)) for name, each in boxes.items()
+    }
+    if not form.case:
+        needs[TRAY_NEEDS] = _where_a_tray_is_made(needs[TRAY_NEEDS], is_asked=makes_a_tray(form))
+    return list(needs.values())
+
+
+def _where_a_tray_is_made(need: Need, *, is_asked: bool) -> Need:
+    """A new prescription can still become one without a tray; its page knows for which choices it is asked."""
+    kinds = [kind for kind in CaseKind.values if StageKind.CUSTOM_TRAY in usual_path(kind)]
+    paths = [usual_path(kind) for kind in kinds]
+    starts = {each.value for path in paths for each in path[: path.index(StageKind.CUSTOM_TRAY) + 1]}
+    return replace(need, is_there=need.is_there or not is_asked, kinds=kinds, starts=["", *sorted(starts)])
 
 
 def makes_a_tray(form: Any) -> bool:

@@ -307,12 +307,13 @@ def world(db: None) -> dict[str, object]:
         "clinician elsewhere": ClinicianFactory(),
         "disabled": TechnicianFactory(),
     }
-    mine = _case_at_the_bench(people, "clinician")
-    foreign = _case_at_the_bench(people, "clinician elsewhere")
+    mine = case_at_the_bench(people, "clinician")
+    foreign = case_at_the_bench(people, "clinician elsewhere")
     return {"people": people, "own": mine, "foreign": foreign}
 
 
-def _case_at_the_bench(people: dict[str, User], whose: str) -> dict[str, list[object]]:
+def case_at_the_bench(people: dict[str, User], whose: str) -> dict[str, list[object]]:
+    """A case of that clinician's, and for everything that an address can be about its parts."""
     case = taken_in_case(prescriber=people[whose], by=people["manager"])
     receive_at_laboratory(
         case=case, agent="Label A", minutes=10, minutes_required=10, by=people["technician"], now=NOW

@@ -1,4 +1,5 @@
 """Photographs every page of the demo laboratory: `python -m tests.tools.screens OUT_DIR [--only WORD] [--plain]`,
+with `--main` only the pages that the repository keeps pictures of, in both widths and themes and small,
 or with `--three` the one picture of three screens that the README shows.
 
 Starts its own site on a free port with a database of its own, and signs in as each of the three audiences.
@@ -18,6 +19,7 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
+from typing import Any
 
 from PIL import Image
 
@@ -26,6 +28,7 @@ from tests.tools.browser import chromium
 ROOT = Path(__file__).resolve().parent.parent.parent
 WIDTHS = (390, 1280)
 THEMES = ("light", "dark")
+COLOURS = 48
 PASSWORD = "plaster and wax"
 
 
@@ -37,37 +40,38 @@ class Shot:
     who: str
     url: str
     follow: str = ""
+    main: bool = False
 
 
 CASE = r"/cases/\d\d-\d{5}-\w$"
 SHOTS = (
-    Shot("sign-in", "", "/sign-in"),
-    Shot("office-today", "ledger", "/office/today"),
-    Shot("office-cases", "ledger", "/office/cases"),
     Shot("office-imports", "ledger", "/office/cases/imports"),
     Shot("office-views", "ledger", "/office/cases/views"),
     Shot("office-save-view", "ledger", "/office/cases/views/new?filters=late%3Don"),
-    Shot("office-case", "ledger", "/office/cases/26-00002-M"),
+    Shot("sign-in", "", "/sign-in", main=True),
+    Shot("office-today", "ledger", "/office/today", main=True),
+    Shot("office-cases", "ledger", "/office/cases", main=True),
+    Shot("office-case", "ledger", "/office/cases/26-00002-M", main=True),
     Shot("office-case-returned", "ledger", "/office/cases/26-00005-G"),
     Shot("office-case-record", "ledger", "/office/cases/26-00002-M/whole-record"),
     Shot("office-retention", "ledger", "/office/laboratory/retention"),
     Shot("office-files", "ledger", "/cases/26-00002-M/files"),
     Shot("office-tickets", "ledger", "/office/tickets"),
-    Shot("office-plan", "ledger", "/office/plan"),
+    Shot("office-plan", "ledger", "/office/plan", main=True),
     Shot("office-collections", "ledger", "/office/collections"),
     Shot("office-working-days", "ledger", "/office/laboratory/days"),
     Shot("office-times", "ledger", "/office/laboratory/times"),
     Shot("office-skills", "ledger", "/office/laboratory/skills"),
     Shot("office-moulds", "ledger", "/office/laboratory/moulds"),
     Shot("calculators", "ledger", "/calculators"),
-    Shot("calculator", "ledger", "/calculators/freeway_space"),
+    Shot("calculator", "ledger", "/calculators/freeway_space", main=True),
     Shot("calculator-examples", "ledger", "/calculators/examples"),
-    Shot("office-new-case", "ledger", "/office/cases/new"),
+    Shot("office-new-case", "ledger", "/office/cases/new", main=True),
     Shot("office-laboratory", "ledger", "/office/laboratory"),
     Shot("office-upkeep", "ledger", "/office/laboratory/upkeep"),
     Shot("office-letters", "ledger", "/office/laboratory/letters"),
     Shot("clinic-letters", "sample", "/clinic/letters"),
-    Shot("office-standard", "ledger", "/office/laboratory/standard"),
+    Shot("office-standard", "ledger", "/office/laboratory/standard", main=True),
     Shot("office-checklists", "ledger", "/office/laboratory/checklists"),
     Shot("office-checklist", "ledger", "/office/laboratory/checklists/occlusion_rims"),
     Shot("office-path", "ledger", "/office/laboratory/paths/complete"),
@@ -82,16 +86,32 @@ SHOTS = (
     Shot("office-devices", "ledger", "/office/laboratory/devices"),
     Shot("sign-in-passkey", "", "/sign-in/passkey"),
     Shot("office-practices", "ledger", "/office/laboratory/practices"),
+    Shot("office-dates", "ledger", "/office/cases/26-00002-M/dates"),
+    Shot("office-receive", "ledger", "/office/cases/26-00007-C/receive"),
+    Shot("office-record", "ledger", "/office/cases/26-00009-8/record"),
+    Shot("office-send-back", "ledger", "/office/cases/26-00002-M/send-back"),
+    Shot("office-practice", "ledger", "/office/laboratory/practices", follow=r"/practices/\d+$"),
+    Shot("office-promise", "ledger", "/cases/26-00002-M/promise"),
     Shot("office-prescription", "ledger", "/office/cases/26-00006-E/prescription"),
-    Shot("bench-work", "gypsum", "/bench/work"),
     Shot("bench-batch", "gypsum", "/bench/batch"),
-    Shot("bench-sheet", "gypsum", "/bench/work", follow=r"/bench/stages/\d+$"),
+    Shot("bench-work", "gypsum", "/bench/work", main=True),
+    Shot("bench-sheet", "gypsum", "/bench/work", follow=r"/bench/stages/\d+$", main=True),
+    Shot("bench-receive", "gypsum", "/bench/cases/26-00007-C/receive"),
+    Shot("bench-scan", "gypsum", "/scan?code=26-00002-X"),
     Shot("bench-case", "gypsum", "/bench/cases/26-00002-M"),
-    Shot("clinic-cases", "sample", "/clinic/cases"),
-    Shot("clinic-case", "sample", "/clinic/cases/26-00002-M"),
     Shot("clinic-case-record", "sample", "/clinic/cases/26-00002-M/whole-record"),
-    Shot("clinic-new-case", "sample", "/clinic/cases/new"),
-    Shot("clinic-record", "sample", "/clinic/cases", follow=r"/record$"),
+    Shot("clinic-cases", "sample", "/clinic/cases", main=True),
+    Shot("clinic-case", "sample", "/clinic/cases/26-00002-M", main=True),
+    Shot("clinic-new-case", "sample", "/clinic/cases/new", main=True),
+    Shot("clinic-prescription", "sample", "/clinic/cases/26-00002-M/prescription"),
+    Shot("clinic-dates", "sample", "/clinic/cases/26-00002-M/dates"),
+    Shot("calendar", "sample", "/calendar"),
+    Shot("help-office", "ledger", "/help/office"),
+    Shot("help-bench", "gypsum", "/help/bench", main=True),
+    Shot("help-clinic", "sample", "/help/clinic"),
+    Shot("help-words", "sample", "/help/words", main=True),
+    Shot("not-found", "sample", "/clinic/cases/26-99999-0"),
+    Shot("clinic-record", "sample", "/clinic/cases", follow=r"/record$", main=True),
 )
 
 
@@ -137,36 +157,49 @@ def _answering(base: str) -> str:
     raise RuntimeError("The demo site did not start.")
 
 
-def take(out: Path, *, only: str, plain: bool) -> list[Path]:
+def take(out: Path, *, only: str = "", plain: bool = False, main: bool = False) -> list[Path]:
+    """Each page in both widths and, unless `plain`, both themes; a page is opened once and then changes its looks."""
     out.mkdir(parents=True, exist_ok=True)
-    taken = []
+    shots = [shot for shot in SHOTS if re.search(only, shot.name) and (shot.main or not main)]
+    looks = [(width, theme) for width in WIDTHS for theme in (THEMES[:1] if plain else THEMES)]
+    taken: list[Path] = []
     with demo_site() as base, chromium() as browser:
-        for width in WIDTHS:
-            for theme in THEMES[:1] if plain else THEMES:
-                taken += _take_all(browser, base, out, width, theme, only)
+        desks: dict[str, Any] = {}
+        for shot in shots:
+            page = desks.setdefault(shot.who, None) or signed_in(browser, base, shot.who, *looks[0])
+            desks[shot.who] = page
+            _open(page, base, shot)
+            taken += [_picture(page, out, shot, look, small=main) for look in looks]
     return taken
 
 
-def _take_all(browser, base: str, out: Path, width: int, theme: str, only: str) -> list[Path]:
-    taken, desks = [], {}
-    for shot in SHOTS:
-        if only and not re.search(only, shot.name):
-            continue
-        page = desks.get(shot.who) or _signed_in(browser, base, shot.who, width, theme)
-        desks[shot.who] = page
-        page.goto(base + shot.url)
-        if shot.follow:
-            links = page.eval_on_selector_all("a[href]", "all => all.map(a => a.pathname)")
-            page.goto(base + next(link for link in links if re.search(shot.follow, link)))
-        path = out / f"{shot.name}-{width}-{theme}.png"
-        page.screenshot(path=path, full_page=True)
-        taken.append(path)
-    for page in desks.values():
-        page.context.close()
-    return taken
+def _open(page, base: str, shot: Shot) -> None:
+    page.goto(base + shot.url)
+    if shot.follow:
+        links = page.eval_on_selector_all("a[href]", "all => all.map(a => a.pathname)")
+        page.goto(base + next(link for link in links if re.search(shot.follow, link)))
 
 
-def _signed_in(browser, base: str, who: str, width: int, theme: str, height: int = 900):
+def _picture(page, out: Path, shot: Shot, look: tuple[int, str], *, small: bool) -> Path:
+    width, theme = look
+    page.set_viewport_size({"width": width, "height": 900})
+    page.emulate_media(color_scheme=theme)
+    path = out / f"{shot.name}-{width}-{theme}.png"
+    seen = page.screenshot(full_page=True)
+    if small:
+        as_small_picture(seen).save(path, optimize=True)
+    else:
+        path.write_bytes(seen)
+    return path
+
+
+def as_small_picture(png: bytes) -> Image.Image:
+    """The same picture in few colours: a page is paper, ink and a handful of tints."""
+    whole = Image.open(io.BytesIO(png)).convert("RGB")
+    return whole.quantize(COLOURS, method=Image.Quantize.MAXCOVERAGE, dither=Image.Dither.NONE)
+
+
+def signed_in(browser, base: str, who: str, width: int, theme: str, height: int = 900):
     context = browser.new_context(
         viewport={"width": width, "height": height}, color_scheme=theme, reduced_motion="reduce"
     )
@@ -202,7 +235,7 @@ def three_screens(path: Path) -> None:
 
 
 def _first_look(browser, base: str, who: str, url: str, follow: str, width: int, height: int) -> bytes:
-    page = _signed_in(browser, base, who, width, "light", height)
+    page = signed_in(browser, base, who, width, "light", height)
     page.goto(base + url)
     if follow:
         links = page.eval_on_selector_all("a[href]", "all => all.map(a => a.pathname)")
@@ -217,10 +250,11 @@ if __name__ == "__main__":
     parser.add_argument("out", type=Path)
     parser.add_argument("--only", default="", help="a pattern that a page's name must match")
     parser.add_argument("--plain", action="store_true", help="the light theme only")
+    parser.add_argument("--main", action="store_true", help="only the pages that the repository shows, small")
     parser.add_argument("--three", action="store_true", help="only the README's picture")
     arguments = parser.parse_args()
     if arguments.three:
         three_screens(arguments.out / "three.png")
         sys.exit()
-    for path in take(arguments.out, only=arguments.only, plain=arguments.plain):
+    for path in take(arguments.out, only=arguments.only, plain=arguments.plain, main=arguments.main):
         sys.stdout.write(f"{path}\n")
