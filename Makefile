@@ -1,9 +1,9 @@
 # One word per job; CI uses the same words. `make` alone lists them.
 .DEFAULT_GOAL := help
-.PHONY: help setup run demo test test-fast lint prove bench
+.PHONY: help setup run demo test test-fast lint prove bench screenshots
 
 help: ## list the jobs
-	@awk -F ':.*## ' '/^[a-z-]+:.*## / {printf "  make %-10s %s\n", $$1, $$2}' $(MAKEFILE_LIST)
+	@awk -F ':.*## ' '/^[a-z-]+:.*## / {printf "  make %-12s %s\n", $$1, $$2}' $(MAKEFILE_LIST)
 
 setup: ## make .venv with the locked dependencies and see to the libraries that PDFs need
 	@.ci/setup
@@ -24,6 +24,13 @@ test-fast: ## SQLite only, no browser, no planted faults
 
 lint: ## style, types, layers, migrations, deployment settings
 	@.ci/lint
+
+screenshots: ## take the pictures of docs/ anew, and of every page in both widths and themes into var/screens
+	@.ci/setup
+	@.venv/bin/python -m tests.tools.screens docs/screens --main
+	@.venv/bin/python -m tests.tools.screens docs/screens --three
+	@.venv/bin/python -m tests.tools.tutorial docs/tutorial
+	@.venv/bin/python -m tests.tools.screens var/screens
 
 prove: ## the long forms of the proofs, on both databases; takes hours, so CI runs the short ones
 	@.ci/setup

@@ -30,6 +30,7 @@ from labcases.pages.chair_figures import (
 from labcases.pages.chairside import FIGURE
 from labcases.pages.fields import FigureField
 from labcases.pages.prescription import DIMENSION, RIMS, guidance_for
+from labcases.pages.taking_over import Offer, offers
 from labcases.pages.worked_out import Freeway, display_in_words, freeway_worked_out
 from labcases.prosthodontics.errors import LabCasesError
 from labcases.prosthodontics.guidance import Guidance
@@ -74,6 +75,13 @@ class ChairForm(forms.Form):
             self.fields.update(fields_of(group))
         for arch, name in self._prescribable:
             self.fields[f"{DIMENSION}{arch}_{name}"] = FigureField(name, help_text="")
+        if self.arches:
+            self.fields["take_over"] = forms.ChoiceField(
+                label="Make it a change of the rims",
+                choices=self._ways_to_take_over,
+                widget=forms.RadioSelect,
+                required=False,
+            )
         self.initial = initial_of(self.groups) | {
             f"{DIMENSION}{arch}_{name}": plain_figure(value)
             for arch, values in self.dimensions.items()
@@ -172,6 +180,25 @@ class ChairForm(forms.Form):
         return ", ".join(["click", *(f"change from:#id_{name}" for name in self.worked_out_from)])
 
     @property
+    def offers(self) -> dict[str, Offer]:
+        """Changes of the rims that follow from what was found, each to be prescribed by one tap."""
+        shown, wanted = self._display
+        found = (
+            offers(shown=shown, wanted=wanted, freeway=self.freeway, made=self._made) if self.arches else {}
+        )
+        return {
+            name: offer
+            for name, offer in found.items()
+            if all(f"{DIMENSION}{arch}_{dimension}" in self.fields for arch, dimension in offer.dimensions)
+        }
+
+    def _ways_to_take_over(self) -> list[tuple[str, str]]:
+        return [
+            ("", "Nothing: the rims stay as they are"),
+            *((n, each.words) for n, each in self.offers.items()),
+        ]
+
+    @property
     def freeway(self) -> Freeway | None:
         if not self.asks_for_freeway:
             return None
@@ -223,7 +250,21 @@ class ChairForm(forms.Form):
         cleaned = super().clean() or self.cleaned_data
         self._check_standing(cleaned)
         self._check_freeway(cleaned)
+        self._take_over(cleaned)
         return cleaned
+
+    def _take_over(self, cleaned: dict[str, Any]) -> None:
+        """Prescribe what was chosen; a dimension that was written by hand goes before it."""
+        offer = self.offers.get(cleaned.get("take_over") or "")
+        for (arch, name), value in offer.dimensions.items() if offer else ():
+            box = f"{DIMENSION}{arch}_{name}"
+            if box in self.changed_data:
+                continue
+            if quantity(name).is_possible(value):
+                cleaned[box] = value
+            else:
+                words = f"{quantity(name).label} would be {with_unit(value, 'mm')}, which cannot be."
+                self.add_error("take_over", words)
 
     def _check_standing(self, cleaned: dict[str, Any]) -> None:
         for box in self._boxes:

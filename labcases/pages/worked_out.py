@@ -30,7 +30,7 @@ Made = Mapping[tuple[str, str], Decimal]
 class Step:
     """What a rim gets at one region, in words, with the region's distance from the hinge axis in mm.
 
-    `upper` is empty where the upper rim stays. `spread`: ± of some 95 in 100, mm.
+    `upper` is empty where the upper rim stays. `spread`: ± of some 95 in 100, mm. `change`: of the lower rim, mm.
     """
 
     region: str
@@ -38,6 +38,7 @@ class Step:
     words: str
     upper: str = ""
     spread: Decimal = Decimal(0)
+    change: Decimal = Decimal(0)
 
     @property
     def both(self) -> str:
@@ -179,6 +180,7 @@ def _step(change: RimChange, u: float, *, changes_upper: bool) -> Step:
         _in_words(change.lower),
         upper=_in_words(change.upper) if changes_upper else "",
         spread=_tenths(1.96 * u * distance / HINGE_DISTANCES["incisor"]),
+        change=_tenths(change.lower),
     )
 
 

@@ -1,7 +1,8 @@
 """Every page as each audience sees it in a real Chromium: what axe says of it, and what a ruler says.
 
-A page is found by its route, so that a new one is looked at from the day it has an address. In each run a page is
-seen in one of six looks (three widths, two themes), the next page in the next look; the long form sees all six.
+A page is found by its route, so that a new one is looked at from the day it has an address. In a usual run a page is
+seen by one of its audiences and in one of six looks (three widths, two themes), the next page by the next and in the
+next; the long form sees all of them in all six.
 """
 
 import itertools
@@ -39,8 +40,8 @@ SENT = ("start", "record", "draft", "tick", "tick_all", "hold", "resume", "ticke
 NO_PAGE = {
     "help": "leads to the help of whoever asks",
     "home": "leads to the first page of whoever asks",
-    "ticket": "leads to the sheet or the case that the paper is about",
     "ticket_pdf": "a PDF",
+    "own_app_picture": "a picture",
     "calendar_feed": "a calendar file",
     "alive": "an answer for a probe",
     "ready": "an answer for a probe",
@@ -55,14 +56,19 @@ NO_PAGE = {
     "clinic:case_record_pdf": "a PDF",
     "office:case_record_json": "a file",
     "clinic:case_record_json": "a file",
-    "alive": "a word for machines",
-    "ready": "a word for machines",
     "attachment_file": "the file as it came",
     "attachment_small": "a picture",
     **{
         f"bench:{name}": "leads back to the sheet: what it does is sent by its forms"
         for name in (*SENT, "batch_do", "undo")
     },
+}
+# Pages that are there only at a moment that this walk may not meet; their own rooms' tests bring it about.
+SELDOM = {
+    "ticket": "a page only where the paper is old; else it leads to what the paper is about",
+    "second_step": "between a password and the second factor",
+    "own_codes": "just after they were made",
+    "at_the_bench": "on a browser that is a bench's own",
 }
 # Pages that look different from one object to the next: so many of them are looked at.
 MANY = {
@@ -111,24 +117,25 @@ def objects(site: Site) -> dict[str, list[list[object]]]:
     }
 
 
-def visits(site: Site) -> Iterator[Visit]:
-    """Every page that there is, for each audience that may see it; who is not signed in sees only the door."""
+def visits(site: Site, *, by_all: bool) -> Iterator[Visit]:
+    """Every page that there is, by each audience that may see it or by one of them in turn; the door by nobody."""
     made = objects(site)
-    for route in sorted(all_routes()):
+    for number, route in enumerate(sorted(all_routes())):
         row = TABLE[route]
         if "GET" not in row.methods.split():
             continue
         people = [NOBODY] if "anonymous" in row.people else [each for each in AUDIENCES if each in row.people]
-        for turn, person in enumerate(people):
+        chosen = people if by_all else [people[number % len(people)]]
+        for turn, person in enumerate(chosen):
             pages = pages_of(route, client_of(site, person), made[row.about])
             if route in NO_PAGE:
                 assert not pages, f"{route} has a page after all: {NO_PAGE[route]}"
                 continue
-            assert pages, (
+            assert pages or route in SELDOM, (
                 f"no page of {route} for a {person}: add to `case_at_the_bench`, or say why in NO_PAGE"
             )
             # Pages that look alike to several audiences are dealt out among them.
-            yield from (Visit(route, person, address) for address in pages[turn :: len(people)] or pages[:1])
+            yield from (Visit(route, person, address) for address in pages[turn :: len(chosen)] or pages[:1])
     yield Visit("not found", "clinician", reverse("clinic:case", args=UNKNOWN["case"]))
 
 
@@ -239,18 +246,19 @@ class Eyes:
         page.emulate_media(color_scheme=theme)
 
 
+@pytest.mark.timeout(900)
 def test_every_page_is_readable_reachable_and_wide_enough(desk, site, live_server):
     eyes, found = Eyes(desk, site, live_server.url), {}
-    for number, visit in enumerate(visits(site)):
+    for number, visit in enumerate(visits(site, by_all=False)):
         found |= eyes.see(visit, [LOOKS[number % len(LOOKS)]])
     assert not found, report(found)
 
 
 @pytest.mark.full
-@pytest.mark.timeout(1800)
+@pytest.mark.timeout(3600)
 def test_every_page_is_readable_reachable_and_wide_enough_in_all_six_looks(desk, site, live_server):
     eyes, found = Eyes(desk, site, live_server.url), {}
-    for visit in visits(site):
+    for visit in visits(site, by_all=True):
         found |= eyes.see(visit, list(LOOKS))
     assert not found, report(found)
 

@@ -1,4 +1,5 @@
 import datetime
+from decimal import Decimal
 
 import pytest
 from django.utils import timezone
@@ -8,6 +9,7 @@ from labcases.cases.models import Case, Stage
 from labcases.cases.queries import stages_to_return_to
 from labcases.measurements.queries import current_specification, standing_readings
 from tests.clinic.chair import as_clinician, case_of, closed_to_others, get, post, text, visit_of
+from tests.factories.measurements import ReadingFactory
 from tests.factories.people import ClinicianFactory
 
 pytestmark = pytest.mark.django_db
@@ -343,3 +345,81 @@ def test_a_cancelled_case_is_not_recorded(client):
     assert "Nothing to record now" in text(get(client, "clinic:record", case.number))
     assert post(client, "clinic:record", case.number, **data).status_code == 409
     assert not case.readings.exists()
+
+
+def rims_as_made(case):
+    """The heights at which both rims left the laboratory."""
+    stage = case.stages.get(kind="occlusion_rims")
+    for arch, name, value in (
+        ("maxillary", "anterior_height", "22"),
+        ("mandibular", "anterior_height", "18"),
+        ("mandibular", "posterior_height_left", "6"),
+    ):
+        ReadingFactory(case=case, stage=stage, arch=arch, quantity=name, value=Decimal(value))
+
+
+def prescribed(case):
+    lines = current_specification(case, "occlusion_rims").lines.filter(basis="prescribed")
+    return {(line.arch, line.name): f"{line.target:.1f}" for line in lines}
+
+
+TOO_LONG = {"figure_rim_display_at_rest": "3", "figure_incisal_display": "1"}
+TOO_CLOSE = {REST: "68", OCCLUSION: "67"}
+
+
+def back_to_the_rims(case, **changes):
+    rims = next(each for each in stages_to_return_to(case) if each.kind == "occlusion_rims")
+    no_days = {"wanted_back": "", "wanted_try_in": "", "wanted_insertion": ""}
+    return {"decision": "again", "to": rims.pk, "cause": "rim_height", **no_days, **changes}
+
+
+def test_a_display_that_was_found_too_long_becomes_the_height_that_the_rim_is_made_to(client):
+    case, stage = visit_of(as_clinician(client))
+    rims_as_made(case)
+    answer = send(client, stage, **back_to_the_rims(case, take_over="display", **TOO_LONG))
+    assert answer.status_code == 302
+    assert prescribed(case) == {("maxillary", "anterior_height"): "20.0"}
+
+
+def test_a_freeway_space_too_small_becomes_lower_rim_heights_along_the_arch(client):
+    case, stage = visit_of(as_clinician(client))
+    rims_as_made(case)
+    answer = send(client, stage, **back_to_the_rims(case, take_over="lower", **TOO_CLOSE))
+    assert answer.status_code == 302
+    # 2 mm less at the incisors, 88 mm from the hinge axis, is 1.1 mm less at the molars, 50 mm from it.
+    assert prescribed(case) == {
+        ("mandibular", "anterior_height"): "16.0",
+        ("mandibular", "posterior_height_left"): "4.9",
+    }
+
+
+def test_what_is_found_changes_no_rim_unless_that_is_chosen(client):
+    case, stage = visit_of(as_clinician(client))
+    rims_as_made(case)
+    assert send(client, stage, **back_to_the_rims(case, **TOO_LONG)).status_code == 302
+    assert prescribed(case) == {}
+
+
+def test_a_dimension_written_by_hand_goes_before_the_one_that_follows(client):
+    case, stage = visit_of(as_clinician(client))
+    rims_as_made(case)
+    own = {"take_over": "display", "prescribed_maxillary_anterior_height": "19"}
+    send(client, stage, **back_to_the_rims(case, **own, **TOO_LONG))
+    assert prescribed(case) == {("maxillary", "anterior_height"): "19.0"}
+
+
+def test_a_change_is_offered_only_where_it_follows_from_what_is_known(client):
+    case, _ = visit_of(as_clinician(client))
+    url = f"/clinic/cases/{case.number}/record?figure_rim_display_at_rest=3&figure_incisal_display=1"
+    ask = {"HX-Request": "true"}
+    assert "take_over" not in text(client.get(url, headers=ask))
+    rims_as_made(case)
+    assert "in front 22.0 − 2.0 = 20.0 mm" in text(client.get(url, headers=ask))
+    as_wanted = url.replace("rest=3", "rest=1")
+    assert "take_over" not in text(client.get(as_wanted, headers=ask))
+
+
+def test_a_change_that_was_not_offered_is_not_taken(client):
+    case, stage = visit_of(as_clinician(client))
+    assert send(client, stage, **back_to_the_rims(case, take_over="display", **TOO_LONG)).status_code == 422
+    assert prescribed(case) == {}
