@@ -41,7 +41,6 @@ NO_PAGE = {
     "help": "leads to the help of whoever asks",
     "home": "leads to the first page of whoever asks",
     "ticket_pdf": "a PDF",
-    "own_app_picture": "a picture",
     "calendar_feed": "a calendar file",
     "alive": "an answer for a probe",
     "ready": "an answer for a probe",
@@ -66,9 +65,6 @@ NO_PAGE = {
 # Pages that are there only at a moment that this walk may not meet; their own rooms' tests bring it about.
 SELDOM = {
     "ticket": "a page only where the paper is old; else it leads to what the paper is about",
-    "second_step": "between a password and the second factor",
-    "own_codes": "just after they were made",
-    "at_the_bench": "on a browser that is a bench's own",
 }
 # Pages that look different from one object to the next: so many of them are looked at.
 MANY = {
