@@ -21,6 +21,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
+import numpy as np
 from PIL import Image
 
 from tests.tools.browser import chromium
@@ -198,11 +199,14 @@ def _picture(page, out: Path, shot: Shot, look: tuple[int, str], *, small: bool)
 
 def as_small_picture(png: bytes) -> Image.Image:
     """The same picture in its commonest colours: paper, ink and a handful of tints, which stay as they are."""
-    whole = Image.open(io.BytesIO(png)).convert("RGB")
-    found = sorted(whole.getcolors(maxcolors=whole.width * whole.height), reverse=True)[:COLOURS]
-    palette = Image.new("P", (1, 1))
-    palette.putpalette([part for _, colour in found for part in colour])
-    return whole.quantize(palette=palette, dither=Image.Dither.NONE)
+    pixels = np.asarray(Image.open(io.BytesIO(png)).convert("RGB"))
+    colours, where, often = np.unique(pixels.reshape(-1, 3), axis=0, return_inverse=True, return_counts=True)
+    kept = colours[np.argsort(-often)[:COLOURS]].astype(int)
+    # Pillow's own search for the nearest colour is too coarse for a paper and a ground that differ little.
+    nearest = ((colours[:, None].astype(int) - kept) ** 2).sum(axis=2).argmin(axis=1)
+    picture = Image.fromarray(nearest[where].reshape(pixels.shape[:2]).astype(np.uint8))
+    picture.putpalette(kept.astype(np.uint8).tobytes())
+    return picture
 
 
 def signed_in(browser, base: str, who: str, width: int, theme: str, height: int = 900):
