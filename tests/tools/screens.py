@@ -199,8 +199,10 @@ def _picture(page, out: Path, shot: Shot, look: tuple[int, str], *, small: bool)
 
 def as_small_picture(png: bytes) -> Image.Image:
     """The same picture in its commonest colours: paper, ink and a handful of tints, which stay as they are."""
-    pixels = np.asarray(Image.open(io.BytesIO(png)).convert("RGB"))
-    colours, where, often = np.unique(pixels.reshape(-1, 3), axis=0, return_inverse=True, return_counts=True)
+    pixels = np.asarray(Image.open(io.BytesIO(png)).convert("RGB")).astype(np.uint32)
+    packed = pixels[..., 0] << 16 | pixels[..., 1] << 8 | pixels[..., 2]
+    found, where, often = np.unique(packed, return_inverse=True, return_counts=True)
+    colours = np.stack([found >> 16, found >> 8 & 255, found & 255], axis=1)
     kept = colours[np.argsort(-often)[:COLOURS]].astype(int)
     # Pillow's own search for the nearest colour is too coarse for a paper and a ground that differ little.
     nearest = ((colours[:, None].astype(int) - kept) ** 2).sum(axis=2).argmin(axis=1)
