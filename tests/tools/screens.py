@@ -199,16 +199,21 @@ def _picture(page, out: Path, shot: Shot, look: tuple[int, str], *, small: bool)
 
 def as_small_picture(png: bytes) -> Image.Image:
     """The same picture in its commonest colours: paper, ink and a handful of tints, which stay as they are."""
-    pixels = np.asarray(Image.open(io.BytesIO(png)).convert("RGB")).astype(np.uint32)
-    packed = pixels[..., 0] << 16 | pixels[..., 1] << 8 | pixels[..., 2]
-    found, where, often = np.unique(packed, return_inverse=True, return_counts=True)
-    colours = np.stack([found >> 16, found >> 8 & 255, found & 255], axis=1)
-    kept = colours[np.argsort(-often)[:COLOURS]].astype(int)
+    whole = Image.open(io.BytesIO(png)).convert("RGB")
+    found = sorted(whole.getcolors(maxcolors=whole.width * whole.height), reverse=True)
+    colours = np.array([colour for _, colour in found], dtype=np.int32)
+    kept = colours[:COLOURS]
     # Pillow's own search for the nearest colour is too coarse for a paper and a ground that differ little.
-    nearest = ((colours[:, None].astype(int) - kept) ** 2).sum(axis=2).argmin(axis=1)
-    picture = Image.fromarray(nearest[where].reshape(pixels.shape[:2]).astype(np.uint8))
+    nearest = ((colours[:, None] - kept) ** 2).sum(axis=2).argmin(axis=1)
+    table = np.zeros(1 << 24, dtype=np.uint8)
+    table[_packed(colours)] = nearest
+    picture = Image.fromarray(table[_packed(np.asarray(whole).astype(np.int32))])
     picture.putpalette(kept.astype(np.uint8).tobytes())
     return picture
+
+
+def _packed(colours: np.ndarray) -> np.ndarray:
+    return colours[..., 0] << 16 | colours[..., 1] << 8 | colours[..., 2]
 
 
 def signed_in(browser, base: str, who: str, width: int, theme: str, height: int = 900):
