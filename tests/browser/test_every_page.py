@@ -17,7 +17,7 @@ from django.test import Client
 from django.urls import reverse
 from django.utils import timezone
 
-from labcases.cases.models import CaseImport, Stage
+from labcases.cases.models import Stage
 from labcases.measurements.actions.readings import record_readings
 from labcases.pages.calculator_form import example_as_typed
 from labcases.pages.entering import CONFIRMED
