@@ -169,7 +169,7 @@ def all_faults(forms, clients, rng: random.Random, times: int) -> list[str]:
 
 
 def test_no_form_fails_or_loses_what_was_typed(forms, clients, rng):
-    assert all_faults(forms, clients, rng, 5) == []
+    assert all_faults(forms, clients, rng, 2) == []
 
 
 @pytest.mark.full
@@ -184,7 +184,7 @@ def test_what_a_form_hides_may_be_anything_though_all_else_is_right(forms, clien
     for person, form in forms:
         hidden = {box.name for box in form.boxes if box.kind == "hidden" and box.name not in KEYS}
         for name in hidden if form.route not in (*PAPERS, "calculator") else ():
-            for value in [*PATHS, *rng.sample(NASTY, 3)]:
+            for value in [rng.choice(PATHS), *rng.sample(NASTY, 2)]:
                 sent = [
                     (each, text.encode())
                     for each, texts in filled(form).items()
@@ -250,7 +250,7 @@ def test_no_address_is_a_fault(clients, rng):
     """Whatever stands in it for a number, a code or a name; a number that fits no row is as unknown as any other."""
     faults = []
     for route in (route for route, row in TABLE.items() if row.about):
-        texts = ["9" * 30, "0", *(quote(value, safe="") for value in rng.sample(NASTY[1:], 12))]
+        texts = ["9" * 30, "0", *(quote(value, safe="") for value in rng.sample(NASTY[1:], 4))]
         for address in {_with(route, text) for text in texts} - {""}:
             for person, client in clients.items():
                 status = client.get(address).status_code
