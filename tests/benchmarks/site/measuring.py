@@ -198,7 +198,12 @@ def _sheets(count: int) -> list[Sheet]:
     stages = list(Stage.objects.at_bench().with_case()[:count])
     code = new_code()
     imprint = Imprint(
-        code, groups(code), scan_mark(code, public_url="http://127.0.0.1"), now.isoformat(), "now", "us"
+        code=code,
+        groups=groups(code),
+        mark=scan_mark(code, public_url="http://127.0.0.1"),
+        at=now.isoformat(timespec="seconds"),
+        printed="now",
+        printed_by="the benchmark",
     )
     return [ticket_sheet(gather_facts(stages[n % len(stages)], now=now), imprint) for n in range(count)]
 
