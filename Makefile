@@ -1,9 +1,9 @@
 # One word per job; CI uses the same words. `make` alone lists them.
 .DEFAULT_GOAL := help
-.PHONY: help setup run demo test test-fast lint prove bench screenshots
+.PHONY: help setup run demo test test-fast lint prove prove-mutants bench screenshots
 
 help: ## list the jobs
-	@awk -F ':.*## ' '/^[a-z-]+:.*## / {printf "  make %-12s %s\n", $$1, $$2}' $(MAKEFILE_LIST)
+	@awk -F ':.*## ' '/^[a-z-]+:.*## / {printf "  make %-13s %s\n", $$1, $$2}' $(MAKEFILE_LIST)
 
 setup: ## make .venv with the locked dependencies and see to the libraries that PDFs need
 	@.ci/setup
@@ -32,10 +32,13 @@ screenshots: ## take the pictures of docs/ anew, and of every page in both width
 	@.venv/bin/python -m tests.tools.tutorial docs/tutorial
 	@.venv/bin/python -m tests.tools.screens var/screens
 
-prove: ## the long forms of the proofs, on both databases; takes hours, so CI runs the short ones
+prove: ## the long forms of all proofs, on both databases, within an hour; writes docs/proof.md
 	@.ci/setup
-	@env -u DATABASE_URL .venv/bin/pytest -q --full -m full --timeout 20000 -n 2 --dist loadfile
-	@tests/tools/with-postgres .venv/bin/pytest -q --full -m full --only-database --timeout 20000 -n 2 --dist loadfile
+	@.venv/bin/python -m tests.tools.prove
+
+prove-mutants: ## a planted fault for each proof, in a copy of the tree: each must be noticed
+	@.ci/setup
+	@.venv/bin/python -m tests.tools.mutants
 
 SIZES ?= 1000,10000,100000
 MINUTES ?= 10

@@ -26,7 +26,7 @@ settings.register_profile(
     derandomize=False,
     suppress_health_check=[HealthCheck.too_slow],
 )
-settings.register_profile("full", settings.get_profile("fast"), max_examples=20_000)
+settings.register_profile("full", settings.get_profile("fast"), max_examples=2_000)
 
 DATABASE_FIXTURES = {"db", "transactional_db", "django_db_reset_sequences", "live_server", "admin_user"}
 

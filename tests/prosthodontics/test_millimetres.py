@@ -34,7 +34,7 @@ SPELLINGS: dict[str, Callable[[str, str], str]] = {
 
 
 @pytest.mark.parametrize("spelling", SPELLINGS)
-def test_every_hundredth_up_to_a_metre_is_read_as_itself(spelling: str) -> None:
+def test_every_hundredth_up_to_a_metre_is_read_as_itself(spelling: str, proof) -> None:
     spell = SPELLINGS[spelling]
     wrong = []
     for hundredths in range(100_000):
@@ -44,6 +44,7 @@ def test_every_hundredth_up_to_a_metre_is_read_as_itself(spelling: str) -> None:
         if parse_millimetres(text) * 100 != hundredths:
             wrong.append(text)
     assert wrong == []
+    proof("millimetres").reached(100_000, "texts read as themselves, or as a second reader does")
 
 
 # A second reader, written from the rules alone and without the first one's means.
@@ -160,7 +161,7 @@ def read_in_hundredths(text: str, *, negative: bool) -> Decimal | None:
 
 @pytest.mark.parametrize("negative", [False, True])
 def test_other_texts_are_read_as_a_second_reader_reads_them_or_refused(
-    rng: random.Random, negative: bool
+    rng: random.Random, negative: bool, proof
 ) -> None:
     texts = [random_text(rng) for _ in range(50_000)]
     expected = [second_reader(text.replace("𝟝", "5"), negative=negative) for text in texts]
@@ -172,6 +173,7 @@ def test_other_texts_are_read_as_a_second_reader_reads_them_or_refused(
     assert wrong == []
     taken = sum(wanted is not None for wanted in expected)
     assert 5_000 < taken < 45_000, "the random texts must hold many of both kinds"
+    proof("millimetres").reached(len(texts), "texts read as themselves, or as a second reader does")
 
 
 @pytest.mark.parametrize(

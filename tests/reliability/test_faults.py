@@ -112,11 +112,12 @@ MAIN_ACTS = [finishing_with_figures, sending_back, taking_in, correcting, handin
 
 
 @pytest.mark.parametrize("prepare", MAIN_ACTS, ids=lambda act: act.__name__)
-def test_an_act_that_meets_a_fault_keeps_nothing_of_itself(prepare, manager):
+def test_an_act_that_meets_a_fault_keeps_nothing_of_itself(prepare, manager, proof):
     act = prepare(manager)
     faults, wrong = half_done(act, thoroughly=False)
     assert not wrong, "\n".join(wrong)
     assert faults >= 8
+    proof("faults-in-main-acts").reached(1, "acts")
 
 
 def test_after_a_fault_the_same_form_can_be_sent_again(manager):

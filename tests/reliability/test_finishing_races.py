@@ -46,7 +46,7 @@ class Runner:
 
 @pytest.mark.django_db(transaction=True)
 @pytest.mark.timeout(600)
-def test_of_two_who_finish_a_stage_at_once_one_wins_and_the_other_gets_the_conflict_page():
+def test_of_two_who_finish_a_stage_at_once_one_wins_and_the_other_gets_the_conflict_page(proof):
     technician, manager = TechnicianFactory(), ManagerFactory()
     stages = stages_at_work(RACES, by=technician)
     gate = threading.Barrier(2, timeout=60)
@@ -66,6 +66,7 @@ def test_of_two_who_finish_a_stage_at_once_one_wins_and_the_other_gets_the_confl
     assert events.count() == events.values("stage").distinct().count() == RACES
     _the_winner_is_in_the_log_and_on_the_losers_page(races, runners, stages)
     _they_did_run_at_once(runners)
+    proof("races").reached(RACES, "races: one won, the other got the conflict page")
 
 
 def _the_winner_is_in_the_log_and_on_the_losers_page(races, runners, stages):

@@ -174,8 +174,9 @@ def test_no_form_fails_or_loses_what_was_typed(forms, clients, rng):
 
 @pytest.mark.full
 @pytest.mark.timeout(7200)
-def test_no_form_fails_or_loses_what_was_typed_in_the_long_run(forms, clients, rng):
-    assert all_faults(forms, clients, rng, 200) == []
+def test_no_form_fails_or_loses_what_was_typed_in_the_long_run(forms, clients, rng, proof):
+    assert all_faults(forms, clients, rng, 100) == []
+    proof("fuzzed-forms").reached(100, f"spoilt forms of each of {len(forms)}; of printing ones a fifteenth")
 
 
 def test_what_a_form_hides_may_be_anything_though_all_else_is_right(forms, clients, rng):

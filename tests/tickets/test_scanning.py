@@ -67,13 +67,14 @@ def test_the_mark_on_the_printed_ticket_is_read_and_leads_to_its_code():
 @pytest.mark.parametrize(
     ("many", "asked"), [(20, 18), pytest.param(500, 495, marks=pytest.mark.full)], ids=["20", "500"]
 )
-def test_worn_marks_are_read(many, asked, rng):
+def test_worn_marks_are_read(many, asked, rng, proof):
     """At least 99 of 100 in the long form; a mark that is read is always read right."""
     codes = [new_code() for _ in range(many)]
     read_back = [read(worn(page, rng)) for page in pictures(sheet_of(codes))]
     wrong = [text for text, code in zip(read_back, codes, strict=True) if text and parse_code(text) != code]
     assert wrong == []
     assert sum(map(bool, read_back)) >= asked
+    proof("worn-scan-marks").reached(many, f"worn marks tried, {sum(map(bool, read_back))} read")
 
 
 def test_a_mark_that_is_half_covered_is_not_read():

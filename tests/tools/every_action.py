@@ -8,6 +8,7 @@ half, hid a fault, or was called by no test. The tests' own outcomes say nothing
 import copy
 import functools
 import importlib
+import inspect
 import os
 import pkgutil
 import random
@@ -21,6 +22,16 @@ import pytest
 # An act is tried as so many tests call it, and where it says very much at so many places, drawn by chance.
 CALLS, PLACES = 1, 100
 ACTIONS = "actions"
+# They write within their caller's transaction, or print in between and keep by an act of their own.
+NO_TRANSACTION = frozenset(
+    {
+        "cases.actions.guards.log",
+        "measurements.actions.readings.write_readings",
+        "measurements.actions.specifying.reissue",
+        "tickets.actions.issue_ticket",
+        "tickets.actions.issue_tickets",
+    }
+)
 
 
 class Trial:
@@ -34,7 +45,8 @@ class Trial:
 
     def pytest_collection_finish(self, session: pytest.Session) -> None:
         """Once all is imported: put each act's trial in the place of the act, wherever it was imported to."""
-        found = list(acts())
+        only = session.config.getoption("--act")
+        found = [(name, act) for name, act in acts() if name in (only or [name])]
         self.acts = {name: self._on_trial(name, act) for name, act in found}
         by_act = {id(act): self.acts[name] for name, act in found}
         for module in list(sys.modules.values()):
@@ -122,6 +134,10 @@ class Trial:
             say(f"NOT TRIED {name}")
 
 
+def pytest_addoption(parser: pytest.Parser) -> None:
+    parser.addoption("--act", action="append", metavar="NAME", help="try this act alone")
+
+
 def acts():
     """Every function of an actions module that is one transaction, by its full name."""
     import labcases
@@ -130,15 +146,22 @@ def acts():
         if ACTIONS in found.name.split("."):
             module = importlib.import_module(found.name)
             for name, value in sorted(vars(module).items()):
-                if getattr(value, "__module__", "") == found.name and is_act(value):
-                    yield f"{found.name.removeprefix('labcases.')}.{name}", value
+                full = f"{found.name.removeprefix('labcases.')}.{name}"
+                if getattr(value, "__module__", "") == found.name and is_act(full, value):
+                    yield full, value
 
 
-def is_act(value) -> bool:
+def is_act(name: str, value) -> bool:
+    """A transaction, or what should be one: whatever is told by whom and when writes."""
     from django.db.transaction import Atomic
 
-    cells = getattr(value, "__closure__", None) or ()
-    return any(isinstance(cell.cell_contents, Atomic) for cell in cells)
+    if name in NO_TRANSACTION or not inspect.isfunction(value):
+        return False
+    told = {"by", "now"} <= set(inspect.signature(value).parameters)
+    public = not name.rpartition(".")[2].startswith("_")
+    return (told and public) or any(
+        isinstance(cell.cell_contents, Atomic) for cell in value.__closure__ or ()
+    )
 
 
 def is_refusal(error: Exception) -> bool:

@@ -47,7 +47,7 @@ def file_of(archive: bytes, folder: Path) -> Path:
 
 
 @pytest.mark.django_db(transaction=True)
-def test_of_damaged_archives_none_is_restored_and_nothing_is_touched(whole, tmp_path, rng):
+def test_of_damaged_archives_none_is_restored_and_nothing_is_touched(whole, tmp_path, rng, proof):
     damaged = [flipped(whole, rng) for _ in range(FLIPS)]
     damaged += [whole[:end] for end in (0, 1, len(whole) - 1)]
     damaged += [whole[: rng.randrange(len(whole))] for _ in range(CUTS - 3)]
@@ -64,6 +64,7 @@ def test_of_damaged_archives_none_is_restored_and_nothing_is_touched(whole, tmp_
         assert refused == FLIPS + CUTS + 3
         call_command("restore", str(file_of(whole, tmp_path)), database=alias, stdout=io.StringIO())
         assert tables(alias)
+    proof("damaged-backups").reached(refused, "damaged archives refused")
 
 
 def test_damage_that_was_sealed_anew_is_refused_or_changes_no_row(whole, tmp_path, rng):

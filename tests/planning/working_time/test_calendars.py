@@ -35,9 +35,10 @@ def test_four_laboratory_days_before_christmas_end_on_the_24th() -> None:
 
 
 def test_working_days_agree_with_numpy_on_random_calendars(
-    rng: random.Random, request: pytest.FixtureRequest
+    rng: random.Random, request: pytest.FixtureRequest, proof
 ) -> None:
-    for _ in range(20_000 if request.config.getoption("--full") else 2_000):
+    tried = 20_000 if request.config.getoption("--full") else 2_000
+    for _ in range(tried):
         mask = [rng.random() < 0.7 for _ in range(7)]
         mask[rng.randrange(7)] = True
         start = date(2024, 1, 1) + datetime.timedelta(days=rng.randrange(4000))
@@ -56,6 +57,7 @@ def test_working_days_agree_with_numpy_on_random_calendars(
         other = start + datetime.timedelta(days=rng.randrange(60))
         counted = np.busday_count(start, other, weekmask=mask, holidays=sorted(closed))
         assert calendar.working_days_between(start, other) == counted
+    proof("working-days").reached(tried, "random calendars")
 
 
 @given(calendars(), days(), st.integers(1, 20), st.integers(1, 20))
