@@ -20,7 +20,7 @@ class Mutant:
 MUTANTS = (
     Mutant(
         "published-figures",
-        "a rim's change at a place is taken half as large",
+        "a change of the incisal pin means half as much",
         "labcases/prosthodontics/vertical/hinge.py",
         "    return pin * distance / pin_distance\n",
         "    return pin * distance / pin_distance / 2\n",
