@@ -25,7 +25,8 @@ SWEEP = "tests/tools/every_action.py"
 # Its tests give every act that writes the rows it is tried with.
 GIVE_ROWS = (
     *("tests/cases", "tests/measurements", "tests/people", "tests/planning", "tests/records", "tests/upkeep"),
-    *("tests/tickets/test_actions.py", "tests/bench", "tests/clinic", "tests/office", "tests/pages"),
+    *("tests/attachments", "tests/post", "tests/tickets/test_actions.py", "tests/bench", "tests/clinic"),
+    *("tests/office", "tests/pages"),
 )
 KILLS = "tests/reliability/test_kills.py"
 PYTEST = (sys.executable, "-m", "pytest", "-q", "--full", "--timeout", "5400")
@@ -114,31 +115,40 @@ def fault_in(lines: list[dict]) -> str:
 
 
 def table(rows: list[Row], *, seed: int, minutes: float, failures: list[str]) -> str:
+    run = {row.proof.name for row in rows}
     lines = [
         "# What is proved, and how often it was tried",
         "",
-        f"Written by `make prove`, on commit {commit()} with seed {seed}, in {minutes:.0f} minutes on {os.cpu_count()} "
-        "processors. Each row is told by the tests it names in `tests/tools/proofs.py`; a test that failed or was",
-        "skipped leaves its row unreached, and the run fails. `make test` runs the short forms of the same tests;",
-        "`make prove-mutants` plants a fault for each and sees it caught.",
+        f"Written by `make prove`, on commit {commit()} with seed {seed}, in {minutes:.0f} minutes on "
+        f"{os.cpu_count()} processors. `make test` runs the short forms of the same tests; `make prove-mutants`",
+        "plants a fault for each and sees it noticed. A test that failed or was skipped leaves its row unreached, and "
+        "the run fails. Which tests tell which row: `tests/tools/proofs.py`.",
+        *(
+            []
+            if len(run) == len(PROOFS)
+            else ["", f"**Of {len(PROOFS)} proofs only these {len(run)} were run.**"]
+        ),
         "",
         "| name | what is shown | asked | reached | database | seconds | seed |",
         "| --- | --- | --- | --- | --- | --- | --- |",
+        *(line_of(row, seed=seed) for row in rows),
+        *(f"\nFailed: {failure}." for failure in failures),
     ]
-    for row in rows:
-        asked = f"{row.proof.asked_on(row.database):,} {row.proof.unit}"
-        reached = (
-            f"{row.reached:,} {row.words}"
-            if row.is_reached
-            else f"**not reached**: {row.reached:,} {row.words}"
-        )
-        reached += f" ({row.fault})" if row.fault else ""
-        lines.append(
-            f"| {row.proof.name} | {row.proof.shown} | {asked} | {reached} | {row.database} "
-            f"| {row.seconds:.0f} | {seed if row.proof.random else ''} |"
-        )
-    lines += ["", *(f"Failed: {failure}." for failure in failures)]
-    return "\n".join(lines).rstrip() + "\n"
+    return "\n".join(lines) + "\n"
+
+
+def line_of(row: Row, *, seed: int) -> str:
+    reached = f"{row.reached:,} {row.words}" + (f" ({row.fault})" if row.fault else "")
+    cells = [
+        row.proof.name,
+        row.proof.shown,
+        f"{row.proof.asked_on(row.database):,} {row.proof.unit}",
+        reached if row.is_reached else f"**not reached**: {reached}",
+        row.database,
+        f"{row.seconds:.0f}",
+        str(seed) if row.proof.random else "",
+    ]
+    return f"| {' | '.join(cells)} |"
 
 
 def commit() -> str:
