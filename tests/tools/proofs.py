@@ -128,7 +128,7 @@ PROOFS = (
     Proof(
         "faults-in-every-act",
         "a fault before and after each statement, reads too, of every act that writes, with some test's own rows",
-        80,
+        110,
         "acts tried",
         ("tests/tools/every_action.py",),
         random=True,
