@@ -48,7 +48,11 @@ def outcome(mutant: Mutant, *, root: Path) -> str:
     ran = subprocess.run(
         command(mutant), cwd=root, env=here, capture_output=True, text=True, timeout=2 * LONGEST, check=False
     )
-    failed = [line for line in ran.stdout.splitlines() if line.startswith(("FAILED ", "ERROR ", "WRONG "))]
+    failed = [
+        line
+        for line in ran.stdout.splitlines()
+        if line.startswith(("FAILED tests/", "ERROR tests/", "WRONG "))
+    ]
     if ran.returncode == 1 and failed:
         return f"caught: {failed[0].split(' - ')[0][:160]}"
     if ran.returncode == 0:

@@ -52,7 +52,7 @@ MUTANTS = (
     ),
     Mutant(
         "races",
-        "the lock is let go and the stage changed whatever its version",
+        "a stage is changed whatever its version and state",
         "labcases/cases/actions/guards.py",
         "pk=stage.pk, version=expected_version, state__in=states",
         "pk=stage.pk",
@@ -205,15 +205,15 @@ MUTANTS = (
     ),
     Mutant(
         "true-size",
-        "drawings are printed at 99 %",
+        "a drawing's millimetres are printed as pixels",
         "templates/tickets/_rim_drawing.html",
-        """viewBox="0 0 {{ drawing.width }} {{ drawing.height }}\"""",
-        """viewBox="0 0 {{ drawing.width }}.9 {{ drawing.height }}.9\"""",
+        """width="{{ drawing.width }}mm\"""",
+        """width="{{ drawing.width }}px\"""",
         ("tests/tickets/test_paper.py", "tests/tickets/test_true_size.py"),
     ),
     Mutant(
         "worn-scan-marks",
-        "the scan mark has no quiet zone and no reserve against dirt",
+        "the scan mark has hardly a reserve against dirt",
         "labcases/tickets/codes.py",
         """segno.make_qr(content, error="h", mode="alphanumeric", boost_error=False)""",
         """segno.make_qr(content, error="l", mode="alphanumeric", boost_error=False)""",
