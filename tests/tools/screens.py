@@ -58,7 +58,7 @@ SHOTS = (
     Shot("office-retention", "ledger", "/office/laboratory/retention"),
     Shot("office-files", "ledger", "/cases/26-00002-M/files"),
     Shot("office-tickets", "ledger", "/office/tickets"),
-    Shot("office-plan", "ledger", "/office/plan", main=True),
+    Shot("office-plan", "ledger", "/office/plan"),
     Shot("office-collections", "ledger", "/office/collections"),
     Shot("office-working-days", "ledger", "/office/laboratory/days"),
     Shot("office-times", "ledger", "/office/laboratory/times"),
