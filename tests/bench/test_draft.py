@@ -1,6 +1,7 @@
 import pytest
 from django.urls import reverse
 
+from labcases.pages.drafts import LONGEST_TEXT
 from tests.bench.benchwork import stage_at_work
 from tests.factories.people import ClinicianFactory, TechnicianFactory
 
@@ -53,7 +54,7 @@ def test_an_endless_text_is_cut(client, url):
     client.post(url, {"maxillary-anterior_height-1": "2" * 100_000})
 
     [kept] = client.session["drafts"].values()
-    assert len(kept["maxillary-anterior_height-1"]) == 400
+    assert len(kept["maxillary-anterior_height-1"]) == LONGEST_TEXT
 
 
 def test_a_clinician_keeps_no_draft_of_a_bench_sheet(client, url):

@@ -12,9 +12,11 @@ from tests.cases.walking import current, receive
 from tests.factories.cases import (
     NOW,
     CaseFactory,
+    CaseImportFactory,
     ChecklistStepFactory,
     DisinfectionFactory,
     EventFactory,
+    ImportLineFactory,
     NumberSeriesFactory,
     PathStepFactory,
     ReturnFactory,
@@ -22,7 +24,7 @@ from tests.factories.cases import (
     StepFactory,
     taken_in_case,
 )
-from tests.factories.people import ManagerFactory, TechnicianFactory
+from tests.factories.people import ManagerFactory, PracticeFactory, TechnicianFactory
 
 pytestmark = pytest.mark.django_db
 
@@ -95,6 +97,16 @@ UNIQUE = {
     "entries_of_a_log_are_numbered": lambda: (
         Event.objects.create,
         {"case": CaseFactory(), "by": ManagerFactory(), "at": NOW, "act": "note", "position": 1},
+        [{}, {}],
+    ),
+    "a_practice_s_order_is_taken_in_once": lambda: (
+        CaseFactory,
+        {"practice": PracticeFactory(), "order_number": "A-17"},
+        [{}, {}],
+    ),
+    "a_row_of_a_file_is_there_once": lambda: (
+        ImportLineFactory,
+        {"case_import": CaseImportFactory(), "position": 1},
         [{}, {}],
     ),
     "number": lambda: (CaseFactory, {"number": "26-00417-D"}, [{}, {}]),

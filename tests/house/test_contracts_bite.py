@@ -84,6 +84,16 @@ PLANTED_IMPORTS = {
         {"labcases/planning/working_time/planted.py": "from labcases.planning import scheduling"},
         "labcases.planning.working_time is not allowed to import labcases.planning.scheduling",
     ),
+    "the whole record's checking writes": (
+        "same-order-in-records",
+        {"labcases/records/checking.py": "from labcases.records import actions"},
+        "labcases.records.checking is not allowed to import labcases.records.actions",
+    ),
+    "what reads a file knows its row": (
+        "same-order-in-attachments",
+        {"labcases/attachments/files/planted.py": "from labcases.attachments import models"},
+        "labcases.attachments.files is not allowed to import labcases.attachments.models",
+    ),
     "a drawing reads rows": (
         "same-order-in-tickets",
         {
@@ -185,7 +195,7 @@ PLANTED_HABITS = {
     "another module of the tickets prints": (
         core.printers_elsewhere,
         {"labcases/tickets/planted.py": "def f():\n    import weasyprint"},
-        "only labcases/tickets/pdf.py does",
+        "only labcases/tickets/press.py does",
     ),
     "an action reads the clock": (
         core.clocks_read,

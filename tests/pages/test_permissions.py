@@ -7,6 +7,7 @@ import re
 from dataclasses import dataclass
 
 import pytest
+from django.db import connection
 from django.test import Client
 from django.urls import URLPattern, URLResolver, get_resolver, reverse
 from django.utils import timezone
@@ -399,7 +400,11 @@ def _expected(row: Row, person: str, method: str, whose: str) -> set[int] | str:
     return "no error"
 
 
-@pytest.mark.parametrize("route", sorted(TABLE))
+# The same gates stand before both databases; of PostgreSQL every third route asks whether they do.
+ROUTES = sorted(TABLE)[:: 1 if connection.vendor == "sqlite" else 3]
+
+
+@pytest.mark.parametrize("route", ROUTES)
 def test_a_route_answers_each_person_as_the_table_says(route: str, world: dict) -> None:
     row = TABLE[route]
     wrong = []

@@ -8,7 +8,7 @@ from dataclasses import replace
 from urllib.parse import parse_qsl, quote, unquote, urlencode, urlsplit
 
 import pytest
-from django.db import transaction
+from django.db import connection, transaction
 from django.urls import reverse
 
 from tests.pages.test_permissions import TABLE, UNKNOWN
@@ -168,8 +168,13 @@ def all_faults(forms, clients, rng: random.Random, times: int) -> list[str]:
     ]
 
 
+def some(forms: list, rng: random.Random) -> list:
+    """All of them on SQLite; on PostgreSQL, which answers the same code, every third by chance."""
+    return forms if connection.vendor == "sqlite" else rng.sample(forms, len(forms) // 3)
+
+
 def test_no_form_fails_or_loses_what_was_typed(forms, clients, rng):
-    assert all_faults(forms, clients, rng, 2) == []
+    assert all_faults(some(forms, rng), clients, rng, 2) == []
 
 
 @pytest.mark.full
@@ -182,7 +187,7 @@ def test_no_form_fails_or_loses_what_was_typed_in_the_long_run(forms, clients, r
 def test_what_a_form_hides_may_be_anything_though_all_else_is_right(forms, clients, rng):
     """The version, the way back and the like: nobody sees them, so nobody would put them right."""
     faults = []
-    for person, form in forms:
+    for person, form in some(forms, rng):
         hidden = {box.name for box in form.boxes if box.kind == "hidden" and box.name not in KEYS}
         for name in hidden if form.route not in (*PAPERS, "calculator") else ():
             for value in [rng.choice(PATHS), *rng.sample(NASTY, 2)]:
@@ -197,9 +202,9 @@ def test_what_a_form_hides_may_be_anything_though_all_else_is_right(forms, clien
     assert not faults, "\n".join(faults[:20])
 
 
-def test_a_text_of_a_megabyte_is_refused_and_kept(forms, clients):
+def test_a_text_of_a_megabyte_is_refused_and_kept(forms, clients, rng):
     faults = []
-    for person, form in forms:
+    for person, form in some(forms, rng):
         typed = [box.name for box in form.boxes if box.is_typed]
         if not typed or form.route in PAPERS:
             continue
@@ -210,9 +215,9 @@ def test_a_text_of_a_megabyte_is_refused_and_kept(forms, clients):
     assert not faults
 
 
-def test_a_form_of_a_strange_kind_is_no_fault(forms, clients):
+def test_a_form_of_a_strange_kind_is_no_fault(forms, clients, rng):
     faults = []
-    for person, form in {form.route: (person, form) for person, form in forms}.values():
+    for person, form in {form.route: (person, form) for person, form in some(forms, rng)}.values():
         for kind, body in STRANGE_TYPES:
             status = post(clients[person], form.address, body, kind).status_code
             faults += [f"{form.address} as {person}, {kind}: {status}"] if status >= 500 else []

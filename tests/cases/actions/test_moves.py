@@ -70,7 +70,10 @@ def test_starting_takes_the_stage_and_copies_its_checklist(case, technician):
     assert stage.steps.count() > 3
     event = only_event_since(case, before)
     assert (event.act, event.by, event.at, event.stage) == (Act.STARTED, technician, LATER, stage)
-    assert (event.before, event.after) == ({"state": "waiting"}, {"assignee": technician.pk})
+    assert (event.before, event.after) == (
+        {"state": "waiting", "assignee": None},
+        {"assignee": technician.pk},
+    )
 
 
 def test_a_stage_given_to_somebody_stays_theirs_whoever_starts_it(case, technician, manager):
