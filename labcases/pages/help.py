@@ -67,4 +67,5 @@ def hints_again(request: HttpRequest) -> HttpResponse:
 def _back_to(request: HttpRequest) -> str:
     """The page of this site that the hint stood on."""
     address = request.POST.get("back", "")[:LONGEST_ADDRESS]
-    return address if url_has_allowed_host_and_scheme(address, allowed_hosts=None) else reverse("home")
+    safe = address.startswith("/") and url_has_allowed_host_and_scheme(address, allowed_hosts=None)
+    return address if safe else reverse("home")

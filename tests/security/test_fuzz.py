@@ -205,7 +205,7 @@ def test_what_a_form_hides_may_be_anything_though_all_else_is_right(forms, clien
 def test_a_text_of_a_megabyte_is_refused_and_kept(forms, clients, rng):
     faults = []
     for person, form in some(forms, rng):
-        typed = [box.name for box in form.boxes if box.is_typed]
+        typed = [box.name for box in form.boxes if box.is_typed and box.kind != "password"]
         if not typed or form.route in PAPERS:
             continue
         sent = {**form.defaults(), typed[0]: [HUGE.decode()]}

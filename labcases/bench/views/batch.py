@@ -54,9 +54,10 @@ def batch(request: HttpRequest) -> HttpResponse:
     if request.method != "POST":
         return _batch_page(request)
     if "code" in request.POST:
-        words = _add(request, request.POST["code"][:400].strip())
+        text = request.POST["code"].strip()
+        words = _add(request, text[:400])
         if words or wants_fragment(request):
-            return _batch_page(request, words=words)
+            return _batch_page(request, words=words, text=text if words else "")
     elif "remove" in request.POST:
         _keep(request, {n: note for n, note in _list(request).items() if n != request.POST["remove"]})
     elif "empty" in request.POST:
@@ -89,13 +90,14 @@ def _add(request: HttpRequest, text: str) -> str:
     return ""
 
 
-def _batch_page(request: HttpRequest, *, words: str = "") -> HttpResponse:
+def _batch_page(request: HttpRequest, *, words: str = "", text: str = "") -> HttpResponse:
     rows = scanned(request)
     counts = [(act, sum(row.step.act == act for row in rows)) for act in ForMany]
     context = {
         "rows": rows[::-1],
         "acts": [(act, count) for act, count in counts if count],
         "words": words,
+        "text": text,
         "scan_focus": False,
     }
     return page(
