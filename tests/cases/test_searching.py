@@ -49,10 +49,14 @@ def test_codes_practices_and_prescribers_are_found():
 
 @pytest.mark.parametrize("text", ["LNA-331", "LAN-31", "LAN-3331", "LAN-381", "lan331", "AN-331", "LAN-331X"])
 def test_a_code_with_one_slip_is_found_where_nothing_fits_better(text):
-    case = closed(patient_code="LAN-331")
-    closed("18-00418-4", patient_code="OAK-552")
+    # Names without a number, which might by chance be the one that is looked for.
+    practice = PracticeFactory(name="Oak Row", code="OAK")
+    prescriber = ClinicianFactory(practice=practice, display_name="Dr Tess Marker")
+    theirs = {"practice": practice, "prescriber": prescriber}
+    case = closed(patient_code="LAN-331", **theirs)
+    closed("18-00418-4", patient_code="OAK-552", **theirs)
     assert found(text) == [case]
-    closer = closed("18-00419-2", patient_code=text.upper())
+    closer = closed("18-00419-2", patient_code=text.upper(), **theirs)
     assert found(text) == [closer]
 
 

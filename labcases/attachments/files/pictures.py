@@ -3,7 +3,7 @@
 import io
 import warnings
 
-from PIL import Image, ImageCms, ImageOps, UnidentifiedImageError
+from PIL import Image, ImageCms, ImageFile, ImageOps, UnidentifiedImageError
 
 from labcases.attachments.choices import Kind
 from labcases.attachments.files.content import Content, UnfitFile
@@ -50,6 +50,8 @@ def read_picture(data: bytes) -> Content:
 
 
 def _decoded(data: bytes) -> Image.Image:
+    # Other packages switch it on for the whole process; half a photograph would then pass for one.
+    ImageFile.LOAD_TRUNCATED_IMAGES = False
     try:
         with warnings.catch_warnings():
             # Pillow warns of a size that its own limit doubles; ours is checked before a pixel is decoded.
