@@ -13,6 +13,7 @@ from labcases.people.actions.staff import add_first_manager, add_person, add_pra
 from labcases.people.choices import Role
 from labcases.people.models import Practice, User
 from labcases.people.refusals import Refused
+from labcases.planning.actions.times import set_skills
 
 SHOWN_SIGN_INS = ("ledger", "gypsum", "sample")
 
@@ -58,6 +59,7 @@ def add_people(data: dict[str, Any]) -> dict[str, User]:
             password=password,
             by=manager,
         )
+        set_skills(person=people[row["username"]], skills=row["skills"], expected=(), by=manager)
     for row in data["practice"]:
         practice = add_practice(code=row["code"], name=row["name"], address=row["address"], by=manager)
         people |= _add_clinicians(row["clinicians"], practice, password, manager)

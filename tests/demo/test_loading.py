@@ -16,6 +16,8 @@ from labcases.demo.scenario import read_people, read_stories
 from labcases.measurements.models import Reading
 from labcases.measurements.queries import boxes_for, current_specification, findings
 from labcases.people.models import Practice, User
+from labcases.planning.models import PersonSkill
+from labcases.planning.scheduling.times import SKILLS
 from labcases.records.checking import check_cases
 from tests.factories.cases import CaseFactory
 
@@ -54,6 +56,10 @@ def test_it_has_an_invented_laboratory_of_four_practices_and_six_technicians(sce
     assert (roles["technician"], roles["manager"]) == (6, 1)
     assert roles["clinician"] >= 4
     assert all("demo" in name for name in Practice.objects.values_list("name", flat=True))
+
+
+def test_every_kind_of_work_has_technicians_who_know_it(scenario):
+    assert set(PersonSkill.objects.values_list("skill", flat=True)) == set(SKILLS)
 
 
 def test_every_log_holds(scenario):
