@@ -58,6 +58,7 @@ def test_a_passkey_is_made_stands_for_the_second_step_and_signs_in_alone(page):
 
     sign_out(page)
     page.click("text=Sign in with a passkey")
+    page.wait_for_url("**/sign-in/passkey")
     page.click("text=Use your passkey")
     page.wait_for_url("**/bench/work")
 

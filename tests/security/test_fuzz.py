@@ -1,5 +1,6 @@
 """Whatever is sent to a form, in a query or in an address: no answer is a fault, and nothing typed is lost."""
 
+import copy
 import html
 import random
 import re
@@ -106,12 +107,14 @@ def encoded(sent: list[tuple[str, bytes]]) -> bytes:
 
 
 def post(client, address: str, body: bytes, kind: str = "application/x-www-form-urlencoded"):
-    """The answer, with whatever it wrote undone."""
+    """The answer, with whatever it wrote undone, here and in the browser: a session begun anew is none afterwards."""
+    cookies = copy.deepcopy(client.cookies)
     with transaction.atomic():
         answer = client.generic("POST", address, body, content_type=kind)
         answer.getvalue()
         assert not answer.headers.get("Location", "").startswith("/sign-in"), "signed out on the way"
         transaction.set_rollback(True)
+    client.cookies = cookies
     return answer
 
 
