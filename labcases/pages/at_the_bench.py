@@ -14,8 +14,9 @@ from django.utils import timezone
 from django.views.decorators.debug import sensitive_post_parameters
 from django.views.decorators.http import require_http_methods, require_POST
 
+from labcases.pages.addresses import own_address
 from labcases.pages.answers import answer_form, once, page, status_of
-from labcases.pages.entering import BENCH_COOKIE, CONFIRMED, bench_device_here, own_address
+from labcases.pages.entering import BENCH_COOKIE, CONFIRMED, bench_device_here
 from labcases.pages.gates import for_laboratory
 from labcases.pages.own_sign_in import confirmed
 from labcases.pages.sign_in_forms import BenchDeviceForm, OwnPinForm, PinForm
@@ -41,7 +42,7 @@ def lock(request: HttpRequest) -> HttpResponse:
     """Leave the device to the next one; what was typed and where is there again after unlocking."""
     if BENCH not in request.session:
         return redirect("home")
-    lock_here(request, back=own_address(request, request.POST.get("back"), otherwise="home"))
+    lock_here(request, back=own_address(request.POST.get("back"), otherwise=reverse("home")))
     return redirect("at_the_bench")
 
 

@@ -14,10 +14,10 @@ from django.shortcuts import redirect
 from django.urls import reverse
 from django.utils import timezone
 from django.utils.crypto import constant_time_compare
-from django.utils.http import url_has_allowed_host_and_scheme
 from django.views.decorators.debug import sensitive_post_parameters
 from django.views.decorators.http import require_http_methods
 
+from labcases.pages.addresses import own_address
 from labcases.pages.answers import page, status_of
 from labcases.pages.devices import described
 from labcases.pages.proving import proved, question
@@ -63,6 +63,9 @@ class SignIn(auth_views.LoginView):
             return redirect("second_step")
         back = enter(self.request, user, second=False, now=timezone.now())
         return redirect(leads_to or back or "home")
+
+    def get_redirect_url(self) -> str:
+        return own_address(super().get_redirect_url(), otherwise="")
 
     def get_context_data(self, **kwargs: Any) -> dict[str, Any]:
         ended = self.request.session.get(ENDED, "")
@@ -152,7 +155,7 @@ def sign_in_by_passkey(request: HttpRequest) -> HttpResponse:
     now = timezone.now()
     if request.user.is_authenticated:
         return redirect("home")
-    leads_to = own_address(request, request.POST.get("next") or request.GET.get("next"), otherwise="home")
+    leads_to = own_address(request.POST.get("next") or request.GET.get("next"), otherwise=reverse("home"))
     form = SecondStepForm(request.POST or None, is_needed=False)
     if form.is_valid():
         try:
@@ -164,14 +167,6 @@ def sign_in_by_passkey(request: HttpRequest) -> HttpResponse:
             return redirect(leads_to)
     context = {"form": form, "question": question(), "next": leads_to}
     return page(request, "pages/sign_in/passkey.html", context, status=status_of(form))
-
-
-def own_address(request: HttpRequest, asked: str | None, *, otherwise: str) -> str:
-    """Where to go on to: the page asked for if it is one of this site."""
-    fits = url_has_allowed_host_and_scheme(
-        asked, allowed_hosts={request.get_host()}, require_https=request.is_secure()
-    )
-    return asked if asked and fits else reverse(otherwise)
 
 
 def bench_device_here(request: HttpRequest) -> BenchDevice | None:

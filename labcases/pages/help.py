@@ -4,10 +4,10 @@ from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect
 from django.urls import reverse
 from django.utils import timezone
-from django.utils.http import url_has_allowed_host_and_scheme
 from django.views.decorators.http import require_GET, require_POST
 
 from labcases.measurements.standards import schools_in_force
+from labcases.pages.addresses import back_to
 from labcases.pages.answers import once, page
 from labcases.pages.hints import HINTS
 from labcases.people.actions.hints import dismiss_hint, show_hints_again
@@ -16,7 +16,6 @@ from labcases.prosthodontics.glossary import PROGRAM_TERMS, TERMS
 
 AUDIENCES = {"office": "In the office", "bench": "At the bench", "clinic": "In the clinic"}
 OWN = {Role.MANAGER: "office", Role.TECHNICIAN: "bench", Role.CLINICIAN: "clinic"}
-LONGEST_ADDRESS = 300
 # Where a word's meaning is the laboratory's choice between schools, its page says which was made.
 CHOSEN = {"Ala-tragus line": "tragus_point", "Canine line": "canine_line", "Mould": "mould_width"}
 
@@ -50,7 +49,7 @@ def put_hint_away(request: HttpRequest, name: str) -> HttpResponse:
 
     def act() -> str:
         dismiss_hint(hint=name, by=request.user)
-        return _back_to(request)
+        return back_to(request, reverse("home"))
 
     return once(request, act)
 
@@ -62,10 +61,3 @@ def hints_again(request: HttpRequest) -> HttpResponse:
         return reverse("home")
 
     return once(request, act)
-
-
-def _back_to(request: HttpRequest) -> str:
-    """The page of this site that the hint stood on."""
-    address = request.POST.get("back", "")[:LONGEST_ADDRESS]
-    safe = address.startswith("/") and url_has_allowed_host_and_scheme(address, allowed_hosts=None)
-    return address if safe else reverse("home")

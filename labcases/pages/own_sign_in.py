@@ -15,8 +15,9 @@ from django.utils.http import urlencode
 from django.views.decorators.debug import sensitive_post_parameters
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
+from labcases.pages.addresses import own_address
 from labcases.pages.answers import answer_form, once, page, status_of
-from labcases.pages.entering import CONFIRMED, address_of, own_address, too_many
+from labcases.pages.entering import CONFIRMED, address_of, too_many
 from labcases.pages.sign_in_forms import ConfirmForm, NewPasswordForm
 from labcases.people.access import may_work_at_bench
 from labcases.people.actions import staff
@@ -69,7 +70,7 @@ def own_sign_in(request: HttpRequest) -> HttpResponse:
 @require_http_methods(["GET", "HEAD", "POST"])
 def confirm(request: HttpRequest) -> HttpResponse:
     now = timezone.now()
-    back = own_address(request, request.POST.get("next") or request.GET.get("next"), otherwise="own_sign_in")
+    back = own_address(request.POST.get("next") or request.GET.get("next"), otherwise=reverse("own_sign_in"))
     if request.method == "POST" and request.POST.get("password"):
         name, address = request.user.username, address_of(request)
         again_at = begin_sign_in(name=name, address=address, now=now)

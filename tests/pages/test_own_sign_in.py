@@ -12,6 +12,7 @@ from labcases.people.models import Session, User
 from labcases.people.sessions import handle_of
 from tests.factories.people import PASSWORD, ClinicianFactory, ManagerFactory, TechnicianFactory
 from tests.pages.knocking import is_in, key_of, post, sign_in
+from tests.pages.test_addresses import ELSEWHERE
 
 pytestmark = pytest.mark.django_db
 
@@ -160,7 +161,7 @@ def test_confirming_is_tried_no_more_often_than_signing_in(clinician):
     assert post(client, "confirm", password=PASSWORD).status_code == 429
 
 
-@pytest.mark.parametrize("leads_to", ["https://elsewhere.example/", "//elsewhere.example", "javascript:x"])
+@pytest.mark.parametrize("leads_to", ELSEWHERE)
 def test_confirming_leads_to_no_other_site(clinician, leads_to):
     answer = post(sign_in(clinician), "confirm", password=PASSWORD, next=leads_to)
     assert answer["Location"] == reverse("own_sign_in")

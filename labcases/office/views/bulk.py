@@ -12,8 +12,8 @@ from django.views.decorators.http import require_http_methods
 
 from labcases.cases.queries import ticked_stages
 from labcases.office.forms.bulk import DEEDS, BulkForm, PaperForm, Ticked
-from labcases.office.views.addresses import back_to, safe_back
 from labcases.office.views.tickets import AT_ONCE, as_pdf, ask_in_background
+from labcases.pages.addresses import back_to, own_address
 from labcases.pages.answers import answer_form, once, page, status_of
 from labcases.pages.gates import for_managers
 from labcases.people.queries import bench_people
@@ -137,7 +137,7 @@ def _preview(request: HttpRequest, form: BulkForm, lines: list[Line], asked: Que
         "marks": [line.ticked.mark for line in lines],
         "ready": ready,
         "left": [line for line in lines if line.obstacle],
-        "back": safe_back(asked.get("back", ""), otherwise=reverse("office:cases")),
+        "back": own_address(asked.get("back"), otherwise=reverse("office:cases")),
         "may_act": bool(ready) and (not form.asks_first or (form.is_bound and form.is_valid())),
         "today": timezone.localdate(),
     }

@@ -16,7 +16,7 @@ from labcases.cases.numbers import CaseNumberError, parse_case_number
 from labcases.cases.queries import find_cases, reaches_the_archive, stages_seen
 from labcases.office.forms.cases import CaseFilter
 from labcases.office.forms.lists import ColumnsForm
-from labcases.office.views.addresses import back_to
+from labcases.pages.addresses import back_to
 from labcases.pages.answers import once, page
 from labcases.pages.case_columns import Column, chosen_columns, sheet_header, sheet_rows
 from labcases.pages.gates import for_managers

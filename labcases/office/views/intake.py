@@ -10,7 +10,7 @@ from django.views.decorators.http import require_http_methods, require_POST
 
 from labcases.cases.actions.intake import sign_prescription
 from labcases.cases.choices import CaseState
-from labcases.office.views.addresses import back_to
+from labcases.pages.addresses import back_to
 from labcases.pages.answers import once, page, status_of
 from labcases.pages.drafts import answer_and_keep, keep_changes, only_keeps, start_from_draft
 from labcases.pages.gates import case_or_404, for_managers, version_seen

@@ -16,7 +16,7 @@ from labcases.cases.choices import OPEN_STATES, Place
 from labcases.cases.queries import stage_to_return_from, stages_of, stages_to_return_to
 from labcases.measurements.actions.returning import send_back as return_work
 from labcases.office.forms.cases import DatesForm, ReasonForm
-from labcases.office.views.addresses import back_to
+from labcases.pages.addresses import back_to
 from labcases.pages.answers import answer_form, once, page, status_of
 from labcases.pages.gates import case_or_404, for_managers, stage_or_404, version_seen
 from labcases.pages.moving import ReceiveForm, SendBackForm

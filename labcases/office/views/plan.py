@@ -12,7 +12,7 @@ from django.utils import timezone
 from django.views.decorators.http import require_POST, require_safe
 
 from labcases.cases.queries import stages_seen
-from labcases.office.views.addresses import back_to
+from labcases.pages.addresses import back_to
 from labcases.pages.answers import once, page
 from labcases.pages.gates import for_managers, stage_or_404
 from labcases.people.queries import person_at_bench

@@ -10,8 +10,8 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 
 from labcases.office.forms.cases import CaseFilter
 from labcases.office.forms.lists import ColumnsForm, ViewForm
-from labcases.office.views.addresses import back_to
 from labcases.office.views.cases import address_of
+from labcases.pages.addresses import back_to
 from labcases.pages.answers import answer_form, once, page, status_of
 from labcases.pages.gates import for_managers, version_seen
 from labcases.people.actions import lists
