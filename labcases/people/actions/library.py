@@ -3,6 +3,7 @@
 import base64
 import hashlib
 
+from allauth.account.utils import user_pk_to_url_str
 from allauth.mfa.adapter import DefaultMFAAdapter
 from cryptography.fernet import Fernet, InvalidToken, MultiFernet
 from django.conf import settings
@@ -27,7 +28,9 @@ class Adapter(DefaultMFAAdapter):
         return user.username
 
     def get_public_key_credential_user_entity(self, user: User) -> dict[str, object]:
-        return {"id": str(user.pk).encode(), "display_name": user.display_name, "name": user.username}
+        # The library reads this id back from the passkey's answer, so it has to be in the library's own digits.
+        handle = user_pk_to_url_str(user).encode()
+        return {"id": handle, "display_name": user.display_name, "name": user.username}
 
 
 class SecretLost(ValueError):
