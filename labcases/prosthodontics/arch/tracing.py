@@ -42,7 +42,9 @@ class Trace:
         panel = np.clip(np.searchsorted(self._cumulative, s, side="right") - 1, 0, PANELS - 1)
         low, high = panel / PANELS, (panel + 1) / PANELS
         within = self._cumulative[panel + 1] - self._cumulative[panel]
-        fraction = low + (s - self._cumulative[panel]) / within / PANELS
+        # Where a curve runs flat into its base line the last panel may be shorter than a number can tell.
+        share = np.divide(s - self._cumulative[panel], within, out=np.zeros_like(within), where=within > 0)
+        fraction = low + share / PANELS
         for _ in range(60):
             error = self._length_to_fraction(fraction) - s
             if np.all(np.abs(error) < 1e-8):

@@ -178,3 +178,11 @@ def test_what_is_no_arch_is_refused_by_name(make, named):
     with pytest.raises(InputError) as refusal:
         make()
     assert refusal.value.field == named
+
+
+def test_an_arch_that_runs_flat_into_its_base_line_is_followed_to_its_very_end():
+    """Its last steps of arc are shorter than the next number above its length."""
+    arch = beta(20, 45, exponent=1.5)
+    half = arch.arc_length() / 2
+    assert arch.point_at(half) == pytest.approx((10, 0), abs=1e-6)
+    assert arch.point_at(half - 1e-9) == pytest.approx((10, 0), abs=1e-3)
