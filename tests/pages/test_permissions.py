@@ -4,13 +4,15 @@ practice, and on none at all. A route that is missing from the table fails."""
 import datetime
 import itertools
 import re
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 import pytest
-from django.db import connection
+from django.db import connection, transaction
 from django.test import Client
 from django.urls import URLPattern, URLResolver, get_resolver, reverse
 from django.utils import timezone
+from pytest_django import DjangoDbBlocker
 
 from labcases.cases.actions.crossings import receive_at_laboratory
 from labcases.cases.actions.moves import start_stage
@@ -298,8 +300,20 @@ def test_every_route_has_its_row() -> None:
     assert sorted(routes) == sorted(TABLE)
 
 
+@pytest.fixture(scope="module")
+def whole_world(django_db_setup: None, django_db_blocker: DjangoDbBlocker) -> Iterator[dict[str, object]]:
+    """Made once: each test then works in a transaction inside this one, which gives it the world as it was."""
+    with django_db_blocker.unblock(), transaction.atomic():
+        yield two_practices()
+        transaction.set_rollback(True)
+
+
 @pytest.fixture
-def world(db: None) -> dict[str, object]:
+def world(whole_world: dict[str, object], db: None) -> dict[str, object]:
+    return whole_world
+
+
+def two_practices() -> dict[str, object]:
     """Two practices, each with a case at the bench; six people; everything an address can be about."""
     people: dict[str, User] = {
         "manager": ManagerFactory(),

@@ -9,7 +9,7 @@ from labcases.config.urls import handler400, handler403, handler404, handler500,
 from labcases.people.refusals import Conflict, NotAllowed, Refused
 from tests.factories.people import PASSWORD, ManagerFactory, TechnicianFactory
 from tests.factories.tickets import WorkTicketFactory
-from tests.pages.test_permissions import TABLE, world  # noqa: F401
+from tests.pages.test_permissions import TABLE, two_practices
 
 ALWAYS = {
     "Content-Security-Policy": (
@@ -65,6 +65,11 @@ def never_kept(answer) -> dict[str, str]:
     found = headers_of(answer)
     assert "no-store" in found["Cache-Control"].split(", ")
     return found | {"Cache-Control": "no-store"}
+
+
+@pytest.fixture
+def world(db):
+    return two_practices()
 
 
 @pytest.fixture
@@ -135,7 +140,7 @@ def test_a_paper_has_them_too(client):
     assert headers_of(answer) == {**PAGE, "Content-Type": "application/pdf"}
 
 
-def test_an_answer_without_a_page_has_them_too(world, client):  # noqa: F811
+def test_an_answer_without_a_page_has_them_too(world, client):
     address = reverse("bench:draft", args=world["own"]["stage"])
     answer = client.post(address, {"one_time_key": "draft"})
     assert answer.status_code == 204
@@ -160,7 +165,7 @@ POSTS = sorted(route for route, row in TABLE.items() if "POST" in row.methods)
 
 
 @pytest.mark.parametrize("token", [None, "x" * 64], ids=["no token", "a token of another form"])
-def test_no_route_takes_a_form_without_its_own_token(token, world):  # noqa: F811
+def test_no_route_takes_a_form_without_its_own_token(token, world):
     taken = []
     for route in POSTS:
         row = TABLE[route]
