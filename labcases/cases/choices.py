@@ -122,6 +122,9 @@ class CaseState(models.TextChoices):
     CANCELLED = "cancelled", "Cancelled"
 
 
+STILL_OPEN = (CaseState.OPEN, CaseState.INCOMPLETE)
+
+
 class Location(models.TextChoices):
     CLINIC = "clinic", "At the clinic"
     TO_LABORATORY = "to_laboratory", "On its way to the laboratory"

@@ -4,14 +4,13 @@ from typing import TYPE_CHECKING, Self
 from django.db.models import Case as Choose
 from django.db.models import F, IntegerField, Q, QuerySet, Value, When
 
-from labcases.cases.choices import OPEN_STATES, CaseState, Location, Place, StageState
+from labcases.cases.choices import OPEN_STATES, STILL_OPEN, CaseState, Location, Place, StageState
 
 if TYPE_CHECKING:
     from labcases.people.models import User
 
 
 # As the indexes of open cases have it, in this order.
-STILL_OPEN = (CaseState.OPEN, CaseState.INCOMPLETE)
 LONGEST_SEARCH = 60
 
 

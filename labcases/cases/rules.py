@@ -8,7 +8,9 @@ from django.utils import timezone
 
 from labcases.cases.choices import (
     OPEN_STATES,
+    TOLD_TO_THE_PRACTICE,
     USUAL_PATHS,
+    Act,
     CaseKind,
     CaseState,
     Decision,
@@ -17,7 +19,7 @@ from labcases.cases.choices import (
     StageKind,
     StageState,
 )
-from labcases.cases.models import Case, Stage
+from labcases.cases.models import Case, Event, Stage
 from labcases.people.models import Laboratory
 
 # What a prescription's own boxes answer; its form lists the same words while it is written.
@@ -209,3 +211,9 @@ def next_working_day(day: datetime.date) -> datetime.date:
     while after.weekday() >= 5:
         after += datetime.timedelta(days=1)
     return after
+
+
+def is_told_to_the_practice(event: Event) -> bool:
+    """What was taken back is told where the act itself was."""
+    act = event.before.get("act") if event.act == Act.UNDONE else event.act
+    return act in TOLD_TO_THE_PRACTICE

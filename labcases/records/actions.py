@@ -6,14 +6,14 @@ from django.db.models import F, Model
 from labcases.attachments.actions.erasing import erase_files
 from labcases.cases.actions.guards import case_conflict, locked, log
 from labcases.cases.chain import masked, masked_column, masked_reason
-from labcases.cases.choices import Act
-from labcases.cases.models import Case, Event, Return, Stage
+from labcases.cases.choices import Act, LineState
+from labcases.cases.models import Case, Event, ImportLine, Return, Stage
 from labcases.cases.rules import laboratory_day
 from labcases.people.access import may_manage
 from labcases.people.models import User
 from labcases.people.refusals import NotAllowed, Refused
 from labcases.records.queries import kept_until
-from labcases.tickets.models import WorkTicket
+from labcases.tickets.models import PrintRun, WorkTicket
 
 # What a case says of its patient. Age and sex identify nobody alone, but with a practice and a day they may.
 OF_THE_PATIENT = {
@@ -54,6 +54,9 @@ def erase_patient(
     for event in events:
         _erase_entry(event)
     files = erase_files(case)
+    # The row of a file that was known to be this case's order keeps what the file said of it.
+    ImportLine.objects.filter(case=case).exclude(state=LineState.TAKEN).delete()
+    PrintRun.objects.filter(lines__stage__case=case).exclude(pdf=b"").update(pdf=b"", pages=0)
     log(
         case,
         Act.ERASED,

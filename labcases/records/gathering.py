@@ -9,9 +9,10 @@ from django.utils import timezone
 
 from labcases.attachments.models import Attachment
 from labcases.cases.chain import is_erased
-from labcases.cases.choices import TOLD_TO_THE_PRACTICE, StageKind
+from labcases.cases.choices import StageKind
 from labcases.cases.models import Case, Event, Step
 from labcases.cases.queries import returns_of, stages_of
+from labcases.cases.rules import is_told_to_the_practice
 from labcases.measurements.models import Reading, Specification
 from labcases.measurements.queries import every_reading, prescribed_rows
 from labcases.people.queries import laboratory
@@ -62,7 +63,7 @@ def case_record(case: Case, *, for_practice: bool, now: datetime.datetime, in_wo
         "log": _log(case, for_practice, in_words),
         "chain": {
             "entries": checked.entries,
-            "end": case.log_digest,
+            "end": checked.case.log_digest,
             "holds": checked.is_sound,
             "first_broken_link": checked.broken,
         },
@@ -87,6 +88,7 @@ def _prescription(case: Case) -> Record:
     return {
         "prescriber": str(case.prescriber or ""),
         "licence_number": case.prescriber.licence_number if case.prescriber else "",
+        "order_number": case.order_number,
         "patient_code": case.patient_code,
         "patient_age": case.patient_age,
         "patient_sex": case.get_patient_sex_display(),
@@ -268,7 +270,7 @@ def _file(kept: Attachment) -> Record:
 
 def _log(case: Case, for_practice: bool, in_words: InWords) -> list[Record]:
     events = case.events.select_related("by", "stage").order_by("position")
-    told = [event for event in events if not for_practice or event.act in TOLD_TO_THE_PRACTICE]
+    told = [event for event in events if not for_practice or is_told_to_the_practice(event)]
     pairs = zip(told, in_words(told), strict=True)
     return [_entry(event, words, for_practice) for event, words in pairs]
 

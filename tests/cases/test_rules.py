@@ -5,8 +5,9 @@ import datetime
 import pytest
 
 from labcases.cases.choices import USUAL_PATHS, CaseKind, CaseState, Location, Place, StageKind, StageState
-from labcases.cases.models import Case, Stage
+from labcases.cases.models import Case, Event, Stage
 from labcases.cases.rules import (
+    is_told_to_the_practice,
     kinds_to_repeat,
     location_after,
     may_be_started,
@@ -240,3 +241,11 @@ def test_received_work_of_the_whole_path_may_be_started_when_its_turn_has_come()
     obstacles = {stage.kind: may_be_started(case, stage) for stage in case.stages.all()}
     assert [kind for kind, obstacle in obstacles.items() if not obstacle] == [StageKind.CUSTOM_TRAY]
     assert case.stages.get(kind=StageKind.CUSTOM_TRAY).state == StageState.WAITING
+
+
+@pytest.mark.parametrize(
+    ("taken_back", "is_told"), [("finished", True), ("started", False), ("step_ticked", False)]
+)
+def test_what_was_taken_back_is_told_where_the_act_itself_was(taken_back, is_told):
+    assert is_told_to_the_practice(Event(act=taken_back)) is is_told
+    assert is_told_to_the_practice(Event(act="undone", before={"act": taken_back})) is is_told

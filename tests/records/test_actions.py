@@ -9,8 +9,8 @@ from labcases.attachments.actions.keeping import attach, stored
 from labcases.attachments.files import read_content
 from labcases.attachments.storage import attachment_storage
 from labcases.cases.actions.intake import cancel_case
-from labcases.cases.choices import Act
-from labcases.cases.models import Case
+from labcases.cases.choices import Act, LineState
+from labcases.cases.models import Case, ImportLine
 from labcases.pages.happenings import happenings
 from labcases.people.refusals import Conflict, NotAllowed, Refused
 from labcases.records.actions import erase_patient
@@ -18,8 +18,9 @@ from labcases.records.checking import check
 from labcases.records.queries import cases_kept_long_enough, erased_at, kept_until
 from labcases.tickets.models import WorkTicket
 from tests.factories.attachments import PICTURE
-from tests.factories.cases import NOW, taken_in_case
+from tests.factories.cases import NOW, ImportLineFactory, taken_in_case
 from tests.factories.people import ClinicianFactory, ManagerFactory, TechnicianFactory
+from tests.factories.tickets import PrintLineFactory
 from tests.operation.databases import rows_of
 from tests.records.told import CODE, FOUND, NOTES, WISHES, closed_case, told_case
 from tests.tools.triggers import triggers_down
@@ -52,6 +53,17 @@ def test_nothing_says_any_more_who_the_patient_was(case):
     after = check(case)
     assert (before.broken, after.broken) == ("", "")
     assert (after.entries, after.rows) == (entries + 1, before.rows)
+
+
+def test_what_was_kept_beside_the_case_goes_too(case):
+    said = [CODE, "what a file said of the patient"]
+    known = ImportLineFactory(state=LineState.KNOWN, case=case, cells=said)
+    of_another = ImportLineFactory(state=LineState.KNOWN, case=taken_in_case(), cells=["P-1"])
+    line = PrintLineFactory(stage=case.stages.first(), run__pdf=b"%PDF with its code", run__pages=2)
+    erase(case, case.opened_by)
+    assert [row.pk for row in ImportLine.objects.all()] == [of_another.pk] != [known.pk]
+    line.run.refresh_from_db()
+    assert (bytes(line.run.pdf), line.run.pages) == (b"", 0)
 
 
 def test_the_log_says_who_erased_what_and_why(case):

@@ -10,15 +10,24 @@ from django.db import Error, models, transaction
 
 from labcases.cases.chain import Head, entry_digest, seal
 from labcases.cases.models import Case, Event
-from labcases.records.checking import check
+from labcases.records.checking import check, check_cases
 from labcases.records.queries import SEALED
 from tests.factories.cases import NOW
 from tests.factories.measurements import LabStandardFactory
-from tests.records.told import told_case
+from tests.records.told import printed, told_case
 from tests.tools.triggers import triggers_down
 
 pytestmark = pytest.mark.django_db
-PRESCRIPTION = ("patient_code", "patient_age", "notes", "shade", "work_description", "base_material")
+PRESCRIPTION = (
+    "patient_code",
+    "patient_age",
+    "notes",
+    "shade",
+    "work_description",
+    "base_material",
+    "kind",
+    "arches",
+)
 EMPTIED = (models.CharField, models.TextField, models.JSONField, models.BinaryField)
 
 
@@ -96,6 +105,14 @@ def test_the_command_says_what_it_checked_and_names_the_first_broken_link_of_eac
 @pytest.mark.parametrize("number", ["26-99999-0", "nonsense"])
 def test_a_case_that_is_not_there_is_refused(number):
     assert said("--case", number) == ([], 2)
+
+
+def test_what_is_logged_while_others_are_read_breaks_nothing(case):
+    """The case as it was read before the entry, beside its log as it is after."""
+    before = Case.objects.get(pk=case.pk)
+    printed(case.stages.first(), by=case.opened_by)
+    (checked,) = check_cases([before])
+    assert (checked.broken, checked.entries) == ("", before.log_length + 1)
 
 
 # ---- what an intruder does ----

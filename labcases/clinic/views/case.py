@@ -8,9 +8,9 @@ from django.http import HttpRequest, HttpResponse
 from django.utils import timezone
 from django.views.decorators.http import require_safe
 
-from labcases.cases.choices import TOLD_TO_THE_PRACTICE, Place, StageKind
+from labcases.cases.choices import Place, StageKind
 from labcases.cases.queries import events_of, returns_of, with_stages
-from labcases.cases.rules import missing_from_prescription
+from labcases.cases.rules import is_told_to_the_practice, missing_from_prescription
 from labcases.clinic.views.standing import Standing
 from labcases.measurements.queries import specifications_of, standing_readings
 from labcases.measurements.rules import freeway_space_of, judgement_of
@@ -52,7 +52,7 @@ def case(request: HttpRequest, number: str) -> HttpResponse:
 
 def _log(case: Any) -> dict[str, Any]:
     """What happened lately, and before that."""
-    log = happenings(event for event in events_of(case) if event.act in TOLD_TO_THE_PRACTICE)
+    log = happenings(event for event in events_of(case) if is_told_to_the_practice(event))
     return {"lately": log[:LATELY], "before": log[LATELY:]}
 
 
