@@ -31,15 +31,11 @@ class Subscription(models.Model):
 
 
 class Letter(models.Model):
-    """An e-mail to be sent until it is sent. Its words about cases are made from its lines when it goes out.
-
-    Only a letter of another kind has a text of its own, which is forgotten once it is sent: it may hold a key.
-    """
+    """An e-mail to be sent until it is sent. Its words are made from its lines when it goes out."""
 
     person = models.ForeignKey(settings.AUTH_USER_MODEL, on_delete=models.CASCADE, related_name="letters")
     address = models.EmailField()
     subject = models.CharField(max_length=200)
-    text = models.TextField(max_length=4000, blank=True)
     state = models.CharField(max_length=12, choices=LetterState.choices, default=LetterState.WAITING)
     # The same at every try, so that a mailbox can tell a letter that it was given twice.
     message_id = models.UUIDField(unique=True)

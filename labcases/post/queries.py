@@ -1,5 +1,4 @@
 import datetime
-import hashlib
 
 from django.conf import settings
 from django.db.models import Q, QuerySet
@@ -7,6 +6,7 @@ from django.db.models import Q, QuerySet
 from labcases.cases.models import Case, Event, Untold
 from labcases.people.choices import Role
 from labcases.people.models import User
+from labcases.people.queries import digest_of_key
 from labcases.post.choices import NOT_SENT, LetterState, News, Rhythm
 from labcases.post.models import CaseLink, Letter, Line, Subscription
 from labcases.post.rules import MORNING, SAME_NEWS_AFTER, on_our_clock
@@ -93,11 +93,7 @@ def letter_by_id(pk: int) -> Letter | None:
 
 
 def link_by_token(token: str) -> CaseLink | None:
-    return CaseLink.objects.select_related("case", "person").filter(digest=digest_of(token)).first()
-
-
-def digest_of(token: str) -> str:
-    return hashlib.sha256(token.encode(errors="replace")).hexdigest()
+    return CaseLink.objects.select_related("case", "person").filter(digest=digest_of_key(token)).first()
 
 
 def lines_of(letter: Letter) -> list[Line]:

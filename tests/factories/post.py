@@ -3,9 +3,9 @@ import uuid
 
 import factory
 
+from labcases.people.queries import digest_of_key
 from labcases.post import models
 from labcases.post.choices import News, Rhythm
-from labcases.post.queries import digest_of
 from tests.factories.cases import NOW, CaseFactory
 from tests.factories.people import ClinicianFactory
 
@@ -26,7 +26,6 @@ class LetterFactory(factory.django.DjangoModelFactory):
     person = factory.SubFactory(ClinicianFactory)
     address = factory.Sequence(lambda n: f"clinician{n}@practice.example")
     subject = factory.Sequence(lambda n: f"Letter number {n}")
-    text = "Plain words."
     message_id = factory.LazyFunction(uuid.uuid4)
     written_at = NOW
     next_try_at = NOW
@@ -48,7 +47,7 @@ class CaseLinkFactory(factory.django.DjangoModelFactory):
         exclude = ("token",)
 
     token = factory.Sequence(lambda n: f"token-{n}")
-    digest = factory.LazyAttribute(lambda link: digest_of(link.token))
+    digest = factory.LazyAttribute(lambda link: digest_of_key(link.token))
     person = factory.SubFactory(ClinicianFactory)
     case = factory.SubFactory(CaseFactory)
     made_at = NOW

@@ -3,16 +3,15 @@
 import datetime
 
 import pytest
-from django.db import transaction
 
 from labcases.cases.actions.crossings import hand_to_clinic
 from labcases.cases.actions.intake import change_prescription
 from labcases.cases.actions.moves import finish_stage, hold_stage, start_stage
+from labcases.cases.actions.undoing import undo
 from labcases.cases.choices import Act, StageKind
 from labcases.cases.models import Stage, Untold
-from labcases.people.models import User
 from labcases.post.actions.delivering import deliver
-from labcases.post.actions.telling import gather_morning_letters, tell_news, write_letter
+from labcases.post.actions.telling import gather_morning_letters, tell_news
 from labcases.post.choices import News, Rhythm
 from labcases.post.models import Letter, Line
 from tests.factories.cases import NOW, taken_in_case
@@ -81,13 +80,17 @@ def test_news_of_several_cases_at_the_same_time_is_one_letter(reader, manager, m
     assert all(f"Case {case.number} is on its way to you" in letter.body for case in (first, second))
 
 
-def test_what_is_undone_is_not_told(reader, manager):
-    """The row that waits to be told belongs to the transaction of what it tells."""
-    with transaction.atomic():
-        handed_over(reader, manager)
-        assert Untold.objects.exists()
-        transaction.set_rollback(True)
-    assert not Untold.objects.exists()
+def test_what_was_taken_back_meanwhile_is_not_told(reader, manager):
+    case = case_of(reader, manager, starts_at=StageKind.CUSTOM_TRAY)
+    receive(case, manager)
+    stage = case.current_stage
+    start_stage(stage=stage, by=manager, expected_version=stage.version, now=NOW)
+    stage.refresh_from_db()
+    hold_stage(stage=stage, by=manager, expected_version=stage.version, reason="Which shade?", now=NOW)
+    stage.refresh_from_db()
+    undo(event=case.events.get(act=Act.HELD), by=manager, expected_version=stage.version, now=NOW)
+    tell_news(now=NOW)
+    assert not Letter.objects.exists()
 
 
 def test_a_stage_on_hold_asks_for_an_answer_without_quoting_the_reason(reader, manager, mailoutbox):
@@ -180,11 +183,3 @@ def test_a_letter_names_number_event_and_address_and_nothing_of_the_patient(read
     assert letter.body.count("https://lab.example/letters/") == 1
     for secret in (SECRET, "71", str(reader.person), case.practice.name, "pink"):
         assert secret not in letter.subject + letter.body
-
-
-def test_another_letter_is_sent_as_written_and_its_text_forgotten(mailoutbox):
-    person: User = ClinicianFactory()
-    write_letter(to=person, address="new@practice.example", subject="Your door", text="Key: abc", now=NOW)
-    deliver(now=NOW)
-    assert (mailoutbox[0].subject, mailoutbox[0].body) == ("Your door", "Key: abc")
-    assert Letter.objects.get().text == ""

@@ -10,26 +10,16 @@ import sys
 import threading
 import time
 from dataclasses import dataclass, field
-from urllib.parse import quote, urlencode
+from urllib.parse import urlencode
 
 from django.conf import settings
-from django.db import connection
 from django.urls import reverse
 
+from tests.operation.databases import database_at_hand
 from tests.reliability.crowd import browser_of
 
 PATIENCE = 60
 TOKEN = "k" * 32
-
-
-def database_at_hand() -> str:
-    given = connection.settings_dict
-    if connection.vendor == "sqlite":
-        return f"sqlite:///{given['NAME']}"
-    who = quote(given["USER"], safe="")
-    if given["PASSWORD"]:
-        who += f":{quote(given['PASSWORD'], safe='')}"
-    return f"postgres://{who}@{quote(given['HOST'], safe='')}:{given['PORT']}/{given['NAME']}"
 
 
 class Site:

@@ -70,7 +70,7 @@ def _claim(letter: Letter, now: datetime.datetime) -> bool:
 @transaction.atomic
 def _note_sent(letter: Letter, now: datetime.datetime) -> None:
     Letter.objects.filter(pk=letter.pk, state__in=NOT_SENT).update(
-        state=LetterState.SENT, sent_at=now, failure="", text="", version=F("version") + 1
+        state=LetterState.SENT, sent_at=now, failure="", version=F("version") + 1
     )
 
 
@@ -98,8 +98,8 @@ def try_again(letter: Letter, *, by: User, expected_version: int, now: datetime.
 
 @transaction.atomic
 def drop_letter(letter: Letter, *, by: User, expected_version: int) -> None:
-    """Never send it; who dropped it is kept, its text is not."""
-    _settle(letter, by, expected_version, state=LetterState.DROPPED, text="", settled_by=by)
+    """Never send it; who dropped it is kept."""
+    _settle(letter, by, expected_version, state=LetterState.DROPPED, settled_by=by)
 
 
 def _settle(letter: Letter, by: User, expected_version: int, **changes: object) -> None:

@@ -8,9 +8,9 @@ from django.db import transaction
 
 from labcases.cases.models import Case
 from labcases.people.models import User
+from labcases.people.queries import digest_of_key
 from labcases.people.refusals import Refused
 from labcases.post.models import CaseLink
-from labcases.post.queries import digest_of
 
 
 @transaction.atomic
@@ -19,7 +19,7 @@ def make_link(*, person: User, case: Case, now: datetime.datetime) -> str:
     token = secrets.token_urlsafe(32)
     expires_at = now + datetime.timedelta(minutes=settings.LINK_MINUTES)
     CaseLink.objects.create(
-        digest=digest_of(token), person=person, case=case, made_at=now, expires_at=expires_at
+        digest=digest_of_key(token), person=person, case=case, made_at=now, expires_at=expires_at
     )
     return token
 

@@ -68,7 +68,7 @@ def _write_line(reader: Subscription, event: Event, news: News, now: datetime.da
 def _letter_at_once(reader: Subscription, event: Event, news: News, now: datetime.datetime) -> Letter:
     """A letter of its own, or the one that this look at the news has begun: a hundred cases taken in from a file,
     or a box with ten handed over, are no hundred and no ten letters."""
-    begun = Letter.objects.filter(person=reader.person, written_at=now, tries=0, text="").first()
+    begun = Letter.objects.filter(person=reader.person, written_at=now, tries=0).first()
     if begun is None:
         return _letter(reader.person, reader.address, f"Case {event.case.number} {news.label}", now=now)
     cases = {*begun.lines.values_list("case_id", flat=True), event.case_id}
@@ -103,18 +103,11 @@ def _gather(reader: Subscription, now: datetime.datetime) -> bool:
     return True
 
 
-@transaction.atomic
-def write_letter(*, to: User, address: str, subject: str, text: str, now: datetime.datetime) -> Letter:
-    """A letter of another kind, such as an invitation; its text is forgotten once it is sent."""
-    return _letter(to, address, subject, text=text, now=now)
-
-
-def _letter(person: User, address: str, subject: str, *, now: datetime.datetime, text: str = "") -> Letter:
+def _letter(person: User, address: str, subject: str, *, now: datetime.datetime) -> Letter:
     return Letter.objects.create(
         person=person,
         address=address,
         subject=subject[:200],
-        text=text,
         message_id=uuid.uuid4(),
         written_at=now,
         next_try_at=now,

@@ -21,7 +21,7 @@ def message_of(letter: Letter, *, now: datetime.datetime) -> EmailMessage:
     host = settings.PUBLIC_URL.rpartition("/")[2].partition(":")[0]
     return EmailMessage(
         subject=letter.subject,
-        body=letter.text or _about_cases(letter, now),
+        body=_about_cases(letter, now),
         from_email=settings.DEFAULT_FROM_EMAIL,
         to=[letter.address],
         headers={"Message-ID": f"<{letter.message_id}@{host}>", "Auto-Submitted": "auto-generated"},

@@ -21,7 +21,6 @@ class Migration(migrations.Migration):
                 ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
                 ('address', models.EmailField(max_length=254)),
                 ('subject', models.CharField(max_length=200)),
-                ('text', models.TextField(blank=True, max_length=4000)),
                 ('state', models.CharField(choices=[('waiting', 'Waiting'), ('sent', 'Sent'), ('given_up', 'Not delivered'), ('dropped', 'Dropped')], default='waiting', max_length=12)),
                 ('message_id', models.UUIDField(unique=True)),
                 ('written_at', models.DateTimeField()),
