@@ -215,8 +215,10 @@ SECURE_REFERRER_POLICY = "same-origin"
 SECURE_CROSS_ORIGIN_OPENER_POLICY = "same-origin"
 # Whoever does nothing for so long is signed out; at a bench device, locked. After the longest time everybody is.
 SESSION_ENGINE = "labcases.people.sessions"
-SESSION_IDLE = datetime.timedelta(minutes=environment.count("LABCASES_IDLE_MINUTES", default=60))
-SESSION_LONGEST = datetime.timedelta(hours=environment.count("LABCASES_SESSION_HOURS", default=12))
+SESSION_IDLE = datetime.timedelta(
+    minutes=environment.count("LABCASES_IDLE_MINUTES", default=60, least=1, most=1440)
+)
+SESSION_LONGEST = datetime.timedelta(hours=environment.count("LABCASES_SESSION_HOURS", default=12, least=1))
 SESSION_COOKIE_AGE = int(SESSION_LONGEST.total_seconds())
 SESSION_COOKIE_HTTPONLY = CSRF_COOKIE_HTTPONLY = True
 SESSION_COOKIE_SAMESITE = CSRF_COOKIE_SAMESITE = "Lax"

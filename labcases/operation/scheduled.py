@@ -10,9 +10,12 @@ from django.db import Error
 from django.utils import timezone
 
 from labcases.operation.actions.backing_up import write_backup
-from labcases.operation.refusals import ArchiveRefused
+from labcases.operation.refusals import ArchiveRefused, first_line
+from labcases.post.actions.delivering import clear_letters
 from labcases.prosthodontics.errors import LabCasesError, one_line
+from labcases.tickets.actions.printing import put_old_prints_away
 from labcases.upkeep.actions.backups import begin_backup, note_failure, note_removed, note_verified
+from labcases.upkeep.actions.clearing import clear_away
 from labcases.upkeep.models import Backup
 from labcases.upkeep.queries import backup_day_due
 from labcases.upkeep.rules import backups_to_keep
@@ -27,6 +30,25 @@ class Made:
     path: Path
     row_count: int
     removed: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class Night:
+    """The backup, if one was due, and what was cleared away, in words."""
+
+    made: Made | None
+    cleared: str
+
+
+def see_to_the_night(*, now: datetime.datetime) -> Night:
+    """Back up, then clear away what has served its time; what stands against the backup is raised after that."""
+    try:
+        made = back_up_if_due(now=now)
+    finally:
+        gone = clear_away(now=now)
+        gone |= {"letters": clear_letters(now=now), "whole prints": put_old_prints_away(now=now)}
+    words = ", ".join(f"{count} {name}" for name, count in gone.items() if count)
+    return Night(made, f"cleared: {words or 'nothing'}")
 
 
 def back_up_if_due(*, now: datetime.datetime) -> Made | None:
@@ -44,7 +66,7 @@ def _make(backup: Backup, now: datetime.datetime) -> Made:
         manifest = write_backup(path, now=now)
         note_verified(backup, row_count=manifest.rows, size=path.stat().st_size, now=timezone.now())
     except (LabCasesError, Error, OSError) as error:
-        note_failure(backup, words=one_line(str(error).strip().split("\n")[0]) or type(error).__name__)
+        note_failure(backup, words=first_line(error))
         raise
     return Made(path, manifest.rows, let_go(folder, now=now))
 

@@ -1,5 +1,6 @@
 """The files beside the rows: which a backup takes along, whether all are there, and putting them back."""
 
+import hashlib
 from collections.abc import Iterable, Iterator
 from contextlib import contextmanager
 from pathlib import Path
@@ -74,10 +75,10 @@ def put_back(archive: Archive, places: Places) -> Iterator[None]:
         for file in archive.manifest.files:
             storage = places[file.name]
             if storage.exists(file.name):
-                _require_same(archive, file, storage)
+                _require_same(file, storage)
                 continue
             written.append((storage, storage.save(file.name, _Streamed(archive.blocks(file), file))))
-            _require_same(archive, file, storage)
+            _require_same(file, storage)
         yield
     except BaseException:
         for storage, name in written:
@@ -85,10 +86,12 @@ def put_back(archive: Archive, places: Places) -> Iterator[None]:
         raise
 
 
-def _require_same(archive: Archive, file: File, storage: Storage) -> None:
-    """Read back what lies in the storage, byte by byte beside the archive's own."""
-    kept = b"".join(blocks_of(file.name, storage))
-    if kept != b"".join(archive.blocks(file)):
+def _require_same(file: File, storage: Storage) -> None:
+    """Read back what lies in the storage; the archive's own bytes were held to the same digest when it was opened."""
+    digest = hashlib.sha256()
+    for block in blocks_of(file.name, storage):
+        digest.update(block)
+    if digest.hexdigest() != file.sha256:
         raise DatabaseRefused(
             f"The storage holds another file under the name {file.name}; it is left as it is. "
             "Restore into an empty folder."

@@ -9,11 +9,10 @@ from django.conf import settings
 from django.utils import timezone
 from django_tasks import task
 
-from labcases.operation.scheduled import back_up_if_due
-from labcases.post.actions.delivering import clear_letters, deliver
+from labcases.operation.scheduled import see_to_the_night
+from labcases.post.actions.delivering import deliver
 from labcases.post.actions.telling import gather_morning_letters, tell_news
 from labcases.post.queries import is_post_due, letters_are_sent
-from labcases.upkeep.actions.clearing import clear_away
 from labcases.upkeep.queries import backup_day_due, is_under_way
 
 
@@ -40,12 +39,8 @@ def see_to_letters() -> str:
 
 @task()
 def nightly() -> str:
-    """Clear away what has served its time, then back up what is left."""
-    now = timezone.now()
-    gone = clear_away(now=now) | {"letters": clear_letters(now=now)}
-    made = back_up_if_due(now=now)
-    words = ", ".join(f"{count} {name}" for name, count in gone.items() if count)
-    return f"cleared: {words or 'nothing'}; backup: {made.path.name if made else 'none due'}"
+    night = see_to_the_night(now=timezone.now())
+    return f"{night.cleared}; backup: {night.made.path.name if night.made else 'none due'}"
 
 
 def _backup_is_due(now: datetime.datetime) -> object:

@@ -1,9 +1,11 @@
 """Empty databases beside the one under test, a database with a row in every table, and what a database holds."""
 
 import importlib
+import shutil
 import uuid
 from contextlib import contextmanager
 from pathlib import Path
+from urllib.parse import quote
 
 from django.apps import apps
 from django.core.management import call_command
@@ -39,8 +41,34 @@ def empty_database(engine: str, *, folder: Path):
         with other_database({**connection.settings_dict, **SQLITE, "NAME": name}) as alias:
             yield alias
         return
+    with _beside() as alias:
+        yield alias
+
+
+@contextmanager
+def migrated_once(engine: str, *, folder: Path):
+    """A migrated database to be copied, which takes a moment, where migrating anew takes seconds: its name."""
+    with empty_database(engine, folder=folder) as alias:
+        connections[migrated(alias)].close()
+        yield connections[alias].settings_dict["NAME"]
+
+
+@contextmanager
+def copied_database(engine: str, original: str, *, folder: Path):
+    """The alias of a copy of what `migrated_once` made."""
+    if engine == "sqlite":
+        name = shutil.copy(original, folder / f"{uuid.uuid4()}.sqlite3")
+        with other_database({**connection.settings_dict, **SQLITE, "NAME": str(name)}) as alias:
+            yield alias
+        return
+    with _beside(template=original) as alias:
+        yield alias
+
+
+@contextmanager
+def _beside(template: str = "template1"):
     name = f"beside_{uuid.uuid4().hex}"
-    _say(f"CREATE DATABASE {name}")
+    _say(f"CREATE DATABASE {name} TEMPLATE {template}")
     try:
         with other_database({**connection.settings_dict, "NAME": name}) as alias:
             yield alias
@@ -93,3 +121,14 @@ def fill_every_table() -> None:
 
 def _below(base: type) -> set[type]:
     return {cls for child in base.__subclasses__() for cls in {child} | _below(child)}
+
+
+def database_at_hand() -> str:
+    """Its address, as a program of its own is given it."""
+    given = connection.settings_dict
+    if connection.vendor == "sqlite":
+        return f"sqlite:///{given['NAME']}"
+    who = quote(given["USER"], safe="")
+    if given["PASSWORD"]:
+        who += f":{quote(given['PASSWORD'], safe='')}"
+    return f"postgres://{who}@{quote(given['HOST'], safe='')}:{given['PORT']}/{given['NAME']}"

@@ -9,10 +9,8 @@ import sys
 import threading
 import time
 import urllib.request
-from urllib.parse import quote
 
 import pytest
-from django.db import connection
 from django.utils import timezone
 from django_tasks_db.models import DBTaskResult
 
@@ -20,6 +18,7 @@ from labcases.operation.working import LabWorker
 from labcases.upkeep.models import Backup, Worker
 from labcases.upkeep.rules import day_of_backup
 from tests.factories.cases import NOW
+from tests.operation.databases import database_at_hand
 from tests.operation.slow import slow_job
 
 PATIENCE = 60
@@ -31,16 +30,6 @@ def wait_for(condition, process):
         assert process.poll() is None, process.stderr.read().decode()
         assert time.monotonic() < until, "waited in vain"
         time.sleep(0.05)
-
-
-def database_at_hand() -> str:
-    given = connection.settings_dict
-    if connection.vendor == "sqlite":
-        return f"sqlite:///{given['NAME']}"
-    who = quote(given["USER"], safe="") + (
-        f":{quote(given['PASSWORD'], safe='')}" if given["PASSWORD"] else ""
-    )
-    return f"postgres://{who}@{quote(given['HOST'], safe='')}:{given['PORT']}/{given['NAME']}"
 
 
 @pytest.fixture

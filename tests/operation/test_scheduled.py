@@ -7,9 +7,11 @@ from django_tasks_db.models import DBTaskResult
 from labcases.operation import scheduled, tasks
 from labcases.operation.actions.backing_up import verify_backup
 from labcases.operation.refusals import ArchiveRefused
-from labcases.operation.scheduled import back_up_if_due, name_at
+from labcases.operation.scheduled import back_up_if_due, name_at, see_to_the_night
+from labcases.people.models import OneTimeKey
 from labcases.upkeep.models import Backup
 from tests.factories.cases import NOW, CaseFactory
+from tests.factories.people import OneTimeKeyFactory
 
 DAY = datetime.timedelta(days=1)
 
@@ -78,10 +80,25 @@ def test_a_backup_that_fails_is_noted_with_its_reason_and_leaves_the_older_ones(
 
 @pytest.mark.django_db(transaction=True)
 def test_cron_makes_the_backup_too(folder, capsys):
+    OneTimeKeyFactory(used_at=NOW - 60 * DAY)
     call_command("backup_due")
-    assert "read back and sound" in capsys.readouterr().out
+    said = capsys.readouterr().out
+    assert said.startswith("Cleared: 1 form keys.\n")
+    assert "read back and sound" in said
     call_command("backup_due")
-    assert capsys.readouterr().out == "No backup is due.\n"
+    assert capsys.readouterr().out == "Cleared: nothing.\nNo backup is due.\n"
+
+
+@pytest.mark.django_db(transaction=True)
+def test_what_has_served_its_time_goes_also_where_the_backup_failed(folder, monkeypatch):
+    def full(path, **options):
+        raise ArchiveRefused("No space left on device.")
+
+    monkeypatch.setattr(scheduled, "write_backup", full)
+    OneTimeKeyFactory(used_at=NOW - 60 * DAY)
+    with pytest.raises(ArchiveRefused):
+        see_to_the_night(now=NOW)
+    assert not OneTimeKey.objects.exists()
 
 
 @pytest.mark.django_db

@@ -3,6 +3,8 @@ import datetime
 import pytest
 from django_tasks_db.models import DBTaskResult
 
+from labcases.cases.choices import ImportState, LineState
+from labcases.cases.models import CaseImport, ImportLine
 from labcases.people.models import OneTimeKey, Session, SignInCount
 from labcases.people.sessions import SessionStore
 from labcases.upkeep.actions.backups import begin_backup
@@ -10,7 +12,7 @@ from labcases.upkeep.actions.clearing import clear_away
 from labcases.upkeep.actions.workers import give_back_lost_jobs, note_sign_of_life, sign_off
 from labcases.upkeep.models import Backup, Worker
 from labcases.upkeep.queries import backup_day_due, is_under_way, last_verified_backup, worker_seen_at
-from tests.factories.cases import NOW
+from tests.factories.cases import NOW, CaseImportFactory, ImportLineFactory
 from tests.factories.people import ManagerFactory
 from tests.factories.upkeep import BackupFactory, WorkerFactory
 
@@ -104,6 +106,10 @@ def test_what_has_served_its_time_goes_and_the_rest_stays():
         job(status="SUCCESSFUL", finished_at=at, priority=1 if name == "old" else 2)
     job(status="READY", priority=3)
     SignInCount.objects.create(key="old", since=NOW - 2 * DAY)
+    for days, state in ((91, LineState.FAULTY), (91, LineState.TAKEN), (89, LineState.FAULTY)):
+        ImportLineFactory(case_import__made_at=NOW - days * DAY, state=state)
+    at_work = CaseImportFactory(made_at=NOW - 91 * DAY, state=ImportState.CHECKING)
+    ImportLineFactory(case_import=at_work, state=LineState.WAITING)
     WorkerFactory(seen_at=NOW - 8 * DAY)
     for name, seconds in (("ended", -10), ("open", 1000)):
         session = SessionStore()
@@ -114,5 +120,8 @@ def test_what_has_served_its_time_goes_and_the_rest_stays():
     assert list(OneTimeKey.objects.values_list("key", flat=True)) == ["new"]
     assert sorted(DBTaskResult.objects.values_list("priority", flat=True)) == [2, 3]
     assert not SignInCount.objects.exists()
+    left = {line.state for line in ImportLine.objects.all()}
+    assert (ImportLine.objects.count(), CaseImport.objects.count()) == (3, 3)
+    assert left == {LineState.TAKEN, LineState.FAULTY, LineState.WAITING}
     assert not Worker.objects.exists()
     assert [each.get_decoded()["name"] for each in Session.objects.all()] == ["open"]

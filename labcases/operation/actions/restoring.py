@@ -22,9 +22,8 @@ from labcases.operation.landed import (
     state_of_database,
     stored_fields,
 )
-from labcases.operation.refusals import DatabaseRefused
+from labcases.operation.refusals import DatabaseRefused, first_line
 from labcases.operation.stored_files import places_in_archive, put_back
-from labcases.prosthodontics.errors import one_line
 
 ROWS_AT_ONCE = 200
 BYTES_AT_ONCE = 16 * 1024**2
@@ -123,7 +122,7 @@ def _load(archive: Archive, table: Table, *, model: type[Model], using: str) -> 
         except (Error, ValueError, UnicodeError) as error:
             first, last = number + 1, number + len(batch)
             raise DatabaseRefused(
-                f"The database does not take rows {first} to {last} of {table.label}: {_first_line(error)}"
+                f"The database does not take rows {first} to {last} of {table.label}: {first_line(error)}"
             ) from error
         number += len(batch)
 
@@ -175,7 +174,3 @@ def _continue_numbering(connection: BaseDatabaseWrapper) -> None:
         with connection.schema_editor() as editor:
             for statement in statements:
                 editor.execute(statement, params=None)
-
-
-def _first_line(error: Exception) -> str:
-    return one_line(str(error).strip().split("\n")[0])

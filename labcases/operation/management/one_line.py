@@ -7,7 +7,8 @@ from django.core.management.base import CommandError
 from django.db import Error
 
 from labcases.operation.archive.manifest import Manifest
-from labcases.prosthodontics.errors import LabCasesError, one_line
+from labcases.operation.refusals import first_line
+from labcases.prosthodontics.errors import LabCasesError
 
 REFUSED = 2
 
@@ -19,8 +20,7 @@ def refusals_in_one_line() -> Iterator[None]:
     except LabCasesError as error:
         raise CommandError(error.message, returncode=REFUSED) from error
     except Error as error:
-        first = str(error).strip().split("\n")[0]
-        raise CommandError(one_line(f"The database refused: {first}"), returncode=REFUSED) from error
+        raise CommandError(f"The database refused: {first_line(error)}", returncode=REFUSED) from error
 
 
 def contents(manifest: Manifest) -> str:

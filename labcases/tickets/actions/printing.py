@@ -32,13 +32,18 @@ def ask_for_papers(*, stages: Sequence[Stage], paper: str, by: User, now: dateti
         raise Refused(f"Choose the paper: {' or '.join(Paper.labels)}.")
     if not stages:
         raise Refused("Tick at least one ticket to print.")
-    PrintRun.objects.filter(asked_at__lt=now - WHOLE_PRINT_KEPT).exclude(pdf=b"").update(pdf=b"", pages=0)
     run = PrintRun.objects.create(paper=paper, asked_by=by, asked_at=now)
     PrintLine.objects.bulk_create(
         PrintLine(run=run, position=number, stage=stage) for number, stage in enumerate(stages, 1)
     )
     _enqueue(run.pk, run.attempt)
     return run
+
+
+def put_old_prints_away(*, now: datetime.datetime) -> int:
+    """Empty the whole prints of days past; how many. Every single paper stays with its stage."""
+    old = PrintRun.objects.filter(asked_at__lt=now - WHOLE_PRINT_KEPT).exclude(pdf=b"")
+    return old.update(pdf=b"", pages=0)
 
 
 def _enqueue(pk: int, attempt: int) -> None:

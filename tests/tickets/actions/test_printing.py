@@ -9,7 +9,7 @@ from django.utils import timezone
 
 from labcases.people.refusals import Conflict, NotAllowed, Refused
 from labcases.tickets.actions import issuing, printing
-from labcases.tickets.actions.printing import ask_for_papers, print_again, print_papers
+from labcases.tickets.actions.printing import ask_for_papers, print_again, print_papers, put_old_prints_away
 from labcases.tickets.choices import RunState
 from labcases.tickets.models import PrintLine, PrintRun, WorkTicket
 from labcases.tickets.pdf import Sheet
@@ -162,10 +162,10 @@ def test_who_may_and_what_is_asked(stages, manager):
         ask_for_papers(stages=stages, paper="a5", by=manager, now=timezone.now())
 
 
-def test_the_whole_print_is_put_away_after_two_days(stages, manager):
+def test_the_whole_print_is_put_away_after_two_days():
     old = PrintRunFactory(pdf=b"%PDF", pages=3, state=RunState.READY)
     new = PrintRunFactory(pdf=b"%PDF", pages=3, state=RunState.READY, asked_at=timezone.now())
-    ask(stages, manager)
+    assert put_old_prints_away(now=timezone.now()) == 1
     for run, pages in ((old, 0), (new, 3)):
         run.refresh_from_db()
         assert (run.pages, bool(bytes(run.pdf))) == (pages, pages > 0)
