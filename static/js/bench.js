@@ -1,4 +1,4 @@
-// The bench sheet: Enter goes on to the next figure, the drawing shows which one is meant, and what is typed is kept.
+// The bench sheet: Enter goes on to the next figure, and the drawing shows which one is meant.
 (function () {
   "use strict";
 
@@ -35,35 +35,9 @@
       .forEach(function (node) { node.classList.add("is-at"); });
   }
 
-  // ---- what is typed and not saved ----
-
-  let changed = false;
-  let leavingBySubmit = false;
-  let waiting = 0;
-
-  function keep() {
-    clearTimeout(waiting);
-    if (!changed || leavingBySubmit) return;
-    changed = false;
-    navigator.sendBeacon(sheet.dataset.draft, new FormData(sheet));
-  }
-
-  function noteChange(event) {
-    if (!(event.target instanceof HTMLInputElement || event.target instanceof HTMLSelectElement)) return;
-    if (event.target.type === "checkbox") return;
-    changed = true;
-    clearTimeout(waiting);
-    waiting = setTimeout(keep, 1500);
-  }
-
   sheet.addEventListener("keydown", goOn);
   sheet.addEventListener("focusin", function (event) { show(dimensionOf(event.target)); });
   sheet.addEventListener("focusout", function (event) { if (!dimensionOf(event.relatedTarget)) show(null); });
-  sheet.addEventListener("input", noteChange);
-  sheet.addEventListener("submit", function () { leavingBySubmit = true; });
-  window.addEventListener("pagehide", keep);
-  document.addEventListener("visibilitychange", function () { if (document.visibilityState === "hidden") keep(); });
-  window.addEventListener("pageshow", function () { leavingBySubmit = false; });
 
   // Coming from "Start" or "Save", the next empty figure is ready to be typed. The browser clears the focus when it goes
   // to the address's fragment, which it may do as late as when the page has loaded.

@@ -1,4 +1,5 @@
-// A long form keeps what is typed on the server while it is typed, so that a wrong turn or an empty battery loses nothing.
+// A long form keeps what is typed on the server while it is typed, so that a wrong turn or an empty battery loses nothing:
+// at the address that its data-keeps-draft names, or else at its own.
 (function () {
   "use strict";
 
@@ -15,7 +16,7 @@
     changed = false;
     const typed = new FormData(form);
     typed.append("draft", "keep");
-    navigator.sendBeacon(form.getAttribute("action"), typed);
+    navigator.sendBeacon(form.dataset.keepsDraft || form.getAttribute("action"), typed);
   }
 
   function noteChange() {

@@ -6,10 +6,12 @@
   if (!lock) return;
 
   lock.addEventListener("submit", function (event) {
-    const sheet = document.querySelector("form[data-draft]");
-    if (!sheet) return;
+    const form = document.querySelector("form[data-keeps-draft]");
+    if (!form) return;
     event.preventDefault();
     const go = function () { lock.submit(); };
-    fetch(sheet.dataset.draft, { method: "POST", body: new FormData(sheet) }).then(go, go);
+    const typed = new FormData(form);
+    typed.append("draft", "keep");
+    fetch(form.dataset.keepsDraft || form.getAttribute("action"), { method: "POST", body: typed }).then(go, go);
   });
 })();

@@ -114,8 +114,8 @@ class Page(HTMLParser):
             handler(given)
         if given.get("hx-post"):
             self._also_sent_to(given, given["hx-post"])
-        if given.get("data-draft"):
-            self._also_sent_to({}, given["data-draft"])
+        if given.get("data-keeps-draft"):
+            self._also_sent_to({}, given["data-keeps-draft"])
 
     def handle_endtag(self, tag: str) -> None:
         if tag == "form":
