@@ -19,6 +19,7 @@ from labcases.cases.choices import (
     IMPORTS_AT_WORK,
     OPEN_STATES,
     Act,
+    CaseKind,
     CaseState,
     ImportState,
     LineState,
@@ -56,6 +57,14 @@ def path_for(kind: str) -> tuple[StageKind, ...]:
     """The laboratory's own path for a kind of case, or the delivered one."""
     own = PathStep.objects.filter(case_kind=kind).values_list("stage_kind", flat=True)
     return tuple(StageKind(stage_kind) for stage_kind in own) or usual_path(kind)
+
+
+def every_path() -> dict[str, tuple[StageKind, ...]]:
+    """`path_for` every kind of case, in one query."""
+    own: dict[str, list[StageKind]] = {kind: [] for kind in CaseKind.values}
+    for kind, stage_kind in PathStep.objects.order_by("position").values_list("case_kind", "stage_kind"):
+        own[kind].append(StageKind(stage_kind))
+    return {kind: tuple(steps) or usual_path(kind) for kind, steps in own.items()}
 
 
 def checklist_for(stage_kind: str) -> tuple[str, ...]:

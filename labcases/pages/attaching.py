@@ -7,12 +7,13 @@ from django import forms
 from django.core.files.uploadedfile import UploadedFile
 
 from labcases.attachments.choices import Kind, View
-from labcases.attachments.files import Content, UnfitFile, read_content
+from labcases.attachments.files import LARGEST, Content, UnfitFile, megabytes, read_content
 from labcases.cases.models import Stage
 
 TAKEN = "image/jpeg,image/png,image/webp,application/pdf,.stl,model/stl"
 PRESCRIPTION = ("", "The prescription")
-NO_FILE = "Choose a file. One of more than 60 MB does not arrive."
+PHOTOGRAPH, PAPER, CAST = (megabytes(LARGEST[kind]) for kind in (Kind.PHOTOGRAPH, Kind.PAPER, Kind.CAST))
+NO_FILE = f"Choose a file. One of more than {CAST} does not arrive."
 
 
 class AttachForm(forms.Form):
@@ -31,7 +32,7 @@ class AttachForm(forms.Form):
     file = forms.FileField(
         label="Or choose a file",
         required=False,
-        help_text="A photograph (JPEG, PNG, WebP, 12 MB), a PDF (10 MB) or the STL of a cast (60 MB).",
+        help_text=f"A photograph (JPEG, PNG, WebP, {PHOTOGRAPH}), a PDF ({PAPER}) or the STL of a cast ({CAST}).",
         widget=forms.FileInput(attrs={"accept": TAKEN}),
     )
     view = forms.ChoiceField(

@@ -6,7 +6,6 @@ from decimal import Decimal
 from typing import Any
 
 from django import forms
-from django.forms import BoundField
 
 from labcases.cases.choices import StageKind
 from labcases.cases.models import Stage
@@ -28,7 +27,7 @@ from labcases.pages.chair_figures import (
     typed_values,
 )
 from labcases.pages.chairside import FIGURE
-from labcases.pages.fields import FigureField
+from labcases.pages.fields import FigureField, is_used
 from labcases.pages.prescription import DIMENSION, RIMS, guidance_for
 from labcases.pages.taking_over import Offer, offers
 from labcases.pages.worked_out import Freeway, display_in_words, freeway_worked_out
@@ -104,7 +103,7 @@ class ChairForm(forms.Form):
         for group in self.groups:
             rows = [self._row(box) for box in group.boxes]
             instrument = group.instrument_name
-            used = _is_used(box for row in rows for box in row["boxes"])
+            used = is_used(box for row in rows for box in row["boxes"])
             yield {
                 "group": group.group,
                 "repeated": [row for row in rows if len(row["boxes"]) > 1],
@@ -137,7 +136,7 @@ class ChairForm(forms.Form):
 
     @property
     def prescribes(self) -> bool:
-        return _is_used(box for part in self.rims for box, _ in part["rows"])
+        return is_used(box for part in self.rims for box, _ in part["rows"])
 
     @property
     def has_standing(self) -> bool:
@@ -359,7 +358,3 @@ def _unusual_words(label: str, name: str, values: Iterable[Decimal]) -> Iterator
     for value in values:
         if kind.is_unusual(value):
             yield f"{label} {with_unit(value, kind.unit)} (usually {low} to {high})"
-
-
-def _is_used(boxes: Iterable[BoundField]) -> bool:
-    return any(box.errors or box.value() not in (None, "") for box in boxes)

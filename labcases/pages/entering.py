@@ -11,7 +11,6 @@ from django.contrib.auth.decorators import login_not_required
 from django.core.exceptions import ValidationError
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect
-from django.urls import reverse
 from django.utils import timezone
 from django.utils.crypto import constant_time_compare
 from django.views.decorators.debug import sensitive_post_parameters
@@ -155,7 +154,7 @@ def sign_in_by_passkey(request: HttpRequest) -> HttpResponse:
     now = timezone.now()
     if request.user.is_authenticated:
         return redirect("home")
-    leads_to = own_address(request.POST.get("next") or request.GET.get("next"), otherwise=reverse("home"))
+    leads_to = own_address(request.POST.get("next") or request.GET.get("next"), otherwise="")
     form = SecondStepForm(request.POST or None, is_needed=False)
     if form.is_valid():
         try:
@@ -163,8 +162,8 @@ def sign_in_by_passkey(request: HttpRequest) -> HttpResponse:
         except Refused as refusal:
             form.add_error(None, refusal.message)
         else:
-            enter(request, user, second=True, now=now)
-            return redirect(leads_to)
+            back = enter(request, user, second=True, now=now)
+            return redirect(leads_to or back or "home")
     context = {"form": form, "question": question(), "next": leads_to}
     return page(request, "pages/sign_in/passkey.html", context, status=status_of(form))
 

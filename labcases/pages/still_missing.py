@@ -6,9 +6,9 @@ from typing import Any
 
 from django.forms import BoundField
 
-from labcases.cases.choices import OPEN_STATES, CaseKind, StageKind
-from labcases.cases.queries import path_for
-from labcases.cases.rules import WORDS, usual_path
+from labcases.cases.choices import OPEN_STATES, StageKind
+from labcases.cases.queries import every_path
+from labcases.cases.rules import WORDS
 from labcases.pages.fields import is_used
 
 TRAY_NEEDS = "impression_material"
@@ -39,7 +39,9 @@ class Need:
 def needs_of(form: Any, *, days: Sequence[BoundField]) -> list[Need]:
     """What the bench cannot begin without and a box of the prescription form answers, as the boxes stand now."""
     boxes = {
-        name: [form[name]] for name in NEEDED if name != TRAY_NEEDS or not form.case or makes_a_tray(form)
+        name: [form[name]]
+        for name in NEEDED
+        if name != TRAY_NEEDS or not form.case or _tray_is_open(form.case)
     }
     if days:
         boxes["wanted_on"] = list(days)
@@ -49,23 +51,25 @@ def needs_of(form: Any, *, days: Sequence[BoundField]) -> list[Need]:
         name: Need(WORDS[name], [box.auto_id for box in each], is_used(each)) for name, each in boxes.items()
     }
     if not form.case:
-        needs[TRAY_NEEDS] = _where_a_tray_is_made(needs[TRAY_NEEDS], is_asked=makes_a_tray(form))
+        needs[TRAY_NEEDS] = _where_a_tray_is_made(form, needs[TRAY_NEEDS])
     return list(needs.values())
 
 
-def _where_a_tray_is_made(need: Need, *, is_asked: bool) -> Need:
+def _tray_is_open(case: Any) -> bool:
+    return any(each.kind == StageKind.CUSTOM_TRAY and each.state in OPEN_STATES for each in case.stages.all())
+
+
+def _where_a_tray_is_made(form: Any, need: Need) -> Need:
     """A new prescription can still become one without a tray; its page knows for which choices it is asked."""
-    kinds = [kind for kind in CaseKind.values if StageKind.CUSTOM_TRAY in usual_path(kind)]
-    paths = [usual_path(kind) for kind in kinds]
-    starts = {each.value for path in paths for each in path[: path.index(StageKind.CUSTOM_TRAY) + 1]}
-    return replace(need, is_there=need.is_there or not is_asked, kinds=kinds, starts=["", *sorted(starts)])
-
-
-def makes_a_tray(form: Any) -> bool:
-    """Whether the custom tray is still to be made, as far as the form says so yet."""
-    if form.case:
-        stages = form.case.stages.all()
-        return any(each.kind == StageKind.CUSTOM_TRAY and each.state in OPEN_STATES for each in stages)
+    paths = every_path()
+    trays = {kind: path for kind, path in paths.items() if StageKind.CUSTOM_TRAY in path}
+    starts = {str(each) for path in trays.values() for each in path[: path.index(StageKind.CUSTOM_TRAY) + 1]}
     kind, start = form["kind"].value(), form["starts_at"].value()
-    path = [each.value for each in path_for(kind)] if kind in CaseKind.values else []
-    return StageKind.CUSTOM_TRAY in (path[path.index(start) :] if start in path else path)
+    path = paths.get(kind, ())
+    is_asked = StageKind.CUSTOM_TRAY in (path[path.index(start) :] if start in path else path)
+    return replace(
+        need,
+        is_there=need.is_there or not is_asked,
+        kinds=[*trays],
+        starts=["", *sorted(starts)] if trays else [],
+    )

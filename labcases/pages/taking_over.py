@@ -15,7 +15,6 @@ FRONT = "anterior_height"
 # Where along the arch the rim's heights are measured, as regions of the hinge.
 REGIONS = {FRONT: "incisor", "posterior_height_left": "molar", "posterior_height_right": "molar"}
 SHORT = {FRONT: "in front", "posterior_height_left": "behind left", "posterior_height_right": "behind right"}
-TENTH = Decimal("0.1")
 
 
 @dataclass(frozen=True)

@@ -317,6 +317,19 @@ def test_a_file_is_dropped_and_of_one_taken_in_only_the_rows_left(
     assert list(kept.lines.all()) == [taken]
 
 
+def test_columns_can_be_looked_at_after_rows_were_taken_in(
+    client, dentist, django_capture_on_commit_callbacks
+):
+    as_manager(client)
+    capture = django_capture_on_commit_callbacks
+    found = check(client, [row(), row("A-2", "E-2", material="Toffee")], capture=capture)
+    accept(client, found, capture, how="each")
+    found.refresh_from_db()
+    answer = client.get(reverse("office:import_columns", args=[found.pk]))
+    assert answer.status_code == 200
+    assert "The columns are named" in answer.content.decode()
+
+
 def test_a_file_that_is_no_table_is_refused_on_its_page(client):
     as_manager(client)
     answer = post(client, "office:imports", file=SimpleUploadedFile("x.csv", b"only headings"))

@@ -4,6 +4,7 @@ import pytest
 
 from labcases.cases.actions.assigning import assign
 from labcases.cases.actions.checklists import set_checklist, set_path
+from labcases.cases.actions.intake import change_prescription
 from labcases.cases.choices import Arches, CaseKind, StageKind
 from labcases.cases.models import Case, NumberSeries, Stage
 from labcases.cases.queries import checklist_for, path_for
@@ -109,12 +110,12 @@ def test_two_managers_who_switch_each_other_off_leave_one(managers, round):
     assert User.objects.filter(role=Role.MANAGER, is_active=True).count() == 1
 
 
-def take_in(prescriber, by):
+def take_in(prescriber, by, **more):
     return take_in_case(
         practice=prescriber.practice,
         kind=CaseKind.RELINE,
         arches=Arches.BOTH,
-        prescription={**FULL_PRESCRIPTION, "prescriber": prescriber},
+        prescription={**FULL_PRESCRIPTION, "prescriber": prescriber, **more},
         dates={},
         starts_at=StageKind.RELINE,
         figures=(),
@@ -197,3 +198,19 @@ def test_figures_typed_by_two_people_at_once_make_revisions_that_follow_each_oth
     revisions = cast.case.specifications.filter(stage_kind=RIMS).order_by("revision")
     assert list(revisions.values_list("revision", flat=True)) in ([1, 2], [1, 2, 3])
     assert len(revisions.last().inputs) == 2
+
+
+@pytest.mark.parametrize("round", ROUNDS)
+def test_one_order_of_a_practice_is_filed_once(managers, round):
+    """One case is opened with the number at the moment at which another of the practice is given it."""
+    prescriber = ClinicianFactory()
+    old = take_in(prescriber, managers[0])
+    answers = at_once(
+        lambda: take_in(prescriber, managers[0], order_number="A-1"),
+        lambda: change_prescription(
+            case=old, changes={"order_number": "A-1"}, by=managers[1], expected_version=old.version, now=NOW
+        ),
+    )
+    (lost,) = [answer for answer in answers if isinstance(answer, Exception)]
+    assert isinstance(lost, Refused), lost
+    assert Case.objects.filter(order_number="A-1").count() == 1

@@ -23,7 +23,7 @@ def read_content(file: BinaryIO, *, size: int) -> Content:
     kind = _kind(head, size=size)
     if size > LARGEST[kind]:
         raise UnfitFile(
-            f"This is a {kind.label} of {_megabytes(size)}; {_megabytes(LARGEST[kind])} at most are taken."
+            f"This is a {kind.label} of {megabytes(size)}; {megabytes(LARGEST[kind])} at most are taken."
         )
     file.seek(0)
     data = file.read()
@@ -49,5 +49,5 @@ def _kind(head: bytes, *, size: int) -> Kind:
     raise UnfitFile(f"This file is none of those that are taken, whatever its name says. {TAKEN}")
 
 
-def _megabytes(size: int) -> str:
+def megabytes(size: int) -> str:
     return f"{size / MEGABYTE:.1f} MB".replace(".0 ", " ")

@@ -11,6 +11,7 @@ from django.urls import reverse
 from django.utils import timezone
 
 from labcases.bench.views.answers import once_or_error
+from labcases.bench.views.disinfecting import receive_form, remember_disinfectant
 from labcases.cases.numbers import CaseNumberError
 from labcases.cases.queries import cases_by_number
 from labcases.measurements.actions.together import Disinfected, LeftUndone, Line, do_to_many
@@ -24,7 +25,6 @@ from labcases.tickets.codes import CodeError
 
 BATCH = "batch"
 MOST = 60
-DISINFECTANT_LAST_USED = "disinfectant"
 DONE = {
     ForMany.RECEIVE: "received",
     ForMany.START: "started",
@@ -122,7 +122,7 @@ def batch_do(request: HttpRequest) -> HttpResponse:
     act = given.get("act", "")
     if act not in ForMany.values:
         return redirect("bench:batch")
-    form = _disinfection_form(request) if act == ForMany.RECEIVE else None
+    form = receive_form(request) if act == ForMany.RECEIVE else None
     if request.method == "POST" and (form is None or form.is_valid()):
         answer = once_or_error(request, form, lambda: _do(request, ForMany(act), form))
         if answer:
@@ -138,11 +138,6 @@ def batch_do(request: HttpRequest) -> HttpResponse:
     return page(request, "bench/batch_do.html", context, status=422 if is_refused else 200)
 
 
-def _disinfection_form(request: HttpRequest) -> ReceiveForm:
-    last = request.session.get(DISINFECTANT_LAST_USED, {})
-    return ReceiveForm(request.POST if request.method == "POST" else None, initial=last)
-
-
 def _do(request: HttpRequest, act: ForMany, form: ReceiveForm | None) -> str:
     lines = _lines(request)
     disinfected = Disinfected(**form.cleaned_data) if form else None
@@ -152,11 +147,7 @@ def _do(request: HttpRequest, act: ForMany, form: ReceiveForm | None) -> str:
     done = {line.case.number for line in lines} - failed
     _keep(request, {number: note for number, note in _list(request).items() if number not in done})
     if form:
-        used = form.cleaned_data
-        request.session[DISINFECTANT_LAST_USED] = {
-            "agent": used["agent"],
-            "minutes_required": used["minutes_required"],
-        }
+        remember_disinfectant(request, form)
     return reverse("bench:batch") if _list(request) else reverse("bench:work")
 
 

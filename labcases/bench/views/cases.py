@@ -10,6 +10,7 @@ from django.utils import timezone
 from django.views.decorators.http import require_safe
 
 from labcases.bench.views.answers import once_or_error
+from labcases.bench.views.disinfecting import receive_form, remember_disinfectant
 from labcases.cases.actions.crossings import hand_to_clinic, receive_at_laboratory
 from labcases.cases.choices import Location, Place
 from labcases.cases.queries import returns_of, stages_of
@@ -17,8 +18,6 @@ from labcases.pages.answers import once, page
 from labcases.pages.gates import case_or_404, for_laboratory
 from labcases.pages.moving import ReceiveForm
 from labcases.pages.ways import stops_of
-
-DISINFECTANT_LAST_USED = "disinfectant"
 
 
 @require_safe
@@ -45,18 +44,13 @@ def case(request: HttpRequest, number: str) -> HttpResponse:
 
 @for_laboratory
 def receive(request: HttpRequest, number: str) -> HttpResponse:
-    """Take a case in with what was done to disinfect it; the last agent and its label's time are proposed."""
+    """Take a case in with what was done to disinfect it."""
     found = case_or_404(request, number)
-    last = request.session.get(DISINFECTANT_LAST_USED, {})
-    form = ReceiveForm(request.POST if request.method == "POST" else None, initial=last)
+    form = receive_form(request)
     if form.is_valid():
         answer = once_or_error(request, form, lambda: _receive(request, found, form, timezone.now()))
         if answer:
-            given = form.cleaned_data
-            request.session[DISINFECTANT_LAST_USED] = {
-                "agent": given["agent"],
-                "minutes_required": given["minutes_required"],
-            }
+            remember_disinfectant(request, form)
             return answer
     context = {"case": found, "form": form, "is_coming": found.location == Location.TO_LABORATORY}
     return page(request, "bench/receive.html", context, status=422 if form.is_bound else 200)

@@ -5,7 +5,7 @@ import datetime
 from django.db import transaction
 
 from labcases.cases.actions.guards import conflict_in, locked, log
-from labcases.cases.choices import Act, CaseState, Location, Place
+from labcases.cases.choices import STILL_OPEN, Act, CaseState, Location, Place
 from labcases.cases.models import Case, Disinfection
 from labcases.people.access import works_in_laboratory
 from labcases.people.models import User
@@ -38,7 +38,7 @@ def receive_at_laboratory(
             f"{minutes} minutes is shorter than the {minutes_required} minutes that the disinfectant's label asks."
         )
     case = locked(case.pk)
-    if case.state not in (CaseState.OPEN, CaseState.INCOMPLETE) or case.current_stage is None:
+    if case.state not in STILL_OPEN or case.current_stage is None:
         raise Refused(f"Case {case.number} is {case.get_state_display().lower()}.")
     _move(case, origins=(Location.TO_LABORATORY,), to=Location.LABORATORY)
     disinfection = Disinfection.objects.create(

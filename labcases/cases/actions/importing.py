@@ -140,13 +140,28 @@ def drop_import(*, case_import: CaseImport, by: User, expected_version: int) -> 
     """Throw away what was not taken in: the whole file, or the rows left of one from which cases were taken in."""
     _only_managers(by)
     resting = (ImportState.MAPPING, ImportState.CHECKED, ImportState.DONE)
-    _move(case_import, expected_version, states=resting)
-    left = ImportLine.objects.filter(case_import=case_import).exclude(state=LineState.TAKEN)
-    left.delete()
-    if not ImportLine.objects.filter(case_import=case_import).exists():
-        CaseImport.objects.filter(pk=case_import.pk).delete()
-    else:
-        CaseImport.objects.filter(pk=case_import.pk).update(state=ImportState.DONE)
+    _move(case_import, expected_version, states=resting, state=ImportState.DONE)
+    _throw_away(case_import.pk)
+
+
+@transaction.atomic
+def throw_away_old_rows(*, before: datetime.datetime) -> int:
+    """Throw away what was not taken in from files chosen before then: it says things of patients, and is of no case
+    that would one day be erased. Returns how many rows went."""
+    left = ImportLine.objects.exclude(state=LineState.TAKEN).filter(case_import__made_at__lt=before)
+    count = 0
+    for pk in left.values_list("case_import", flat=True).distinct():
+        resting = CaseImport.objects.filter(pk=pk).exclude(state__in=IMPORTS_AT_WORK)
+        if resting.update(state=ImportState.DONE, version=F("version") + 1):
+            count += _throw_away(pk)
+    return count
+
+
+def _throw_away(pk: int) -> int:
+    """Delete the rows of a file that were not taken in, and the file with them if no others are left."""
+    count, _ = ImportLine.objects.filter(case_import=pk).exclude(state=LineState.TAKEN).delete()
+    CaseImport.objects.filter(pk=pk, lines=None).delete()
+    return count
 
 
 @transaction.atomic

@@ -10,7 +10,7 @@ from django.db.models import F
 from labcases.cases.actions.completeness import settle_completeness
 from labcases.cases.actions.dates import write_dates
 from labcases.cases.actions.guards import case_conflict, locked, log
-from labcases.cases.choices import Act, CaseState, Location, Place, StageKind, StageState
+from labcases.cases.choices import STILL_OPEN, Act, CaseState, Location, Place, StageKind, StageState
 from labcases.cases.models import Case, NumberSeries, Stage
 from labcases.cases.numbers import case_number, next_running
 from labcases.cases.queries import path_for
@@ -36,7 +36,6 @@ PRESCRIPTION_FIELDS = (
 )
 # How the practice files it, not what it prescribes: a change leaves the signature where it is.
 NOT_SIGNED_FOR = frozenset({"order_number"})
-STILL_OPEN = (CaseState.INCOMPLETE, CaseState.OPEN)
 
 
 @transaction.atomic
@@ -62,8 +61,7 @@ def open_case(
     if starts_at not in path:
         raise Refused("This kind of case has no such stage to start at.")
     number = _next_number(laboratory_day(now).year)
-    # After the number, whose lock lets in one case at a time: of two equal orders the second sees the first.
-    require_new_order(practice, prescription.get("order_number", ""))
+    _require_new_order(practice, prescription.get("order_number", ""))
     case = Case.objects.create(
         number=number,
         practice=practice,
@@ -98,12 +96,12 @@ def change_prescription(
     `unsign` takes it away also for a change outside these fields, such as of a prescribed dimension.
     """
     _require_prescriber(case.practice, by)
+    wanted = _only_prescription_fields(changes)
+    _require_new_order(case.practice, wanted.get("order_number", ""), besides=case)
     locked(case.pk)
     before = Case.objects.get(pk=case.pk)
-    wanted = _only_prescription_fields(changes)
     different = {name: value for name, value in wanted.items() if getattr(before, name) != value}
     _require_own_prescriber(case.practice, different.get("prescriber"))
-    require_new_order(case.practice, different.get("order_number", ""), besides=case)
     takes_signature = unsign or bool(set(different) - NOT_SIGNED_FOR)
     signature = {"signed_by": None, "signed_at": None} if takes_signature else {}
     changed = Case.objects.filter(pk=case.pk, version=expected_version, state__in=STILL_OPEN).update(
@@ -164,10 +162,15 @@ def _require_own_prescriber(practice: Practice, prescriber: User | None) -> None
         raise Refused(f"{prescriber} does not prescribe for {practice}.")
 
 
-def require_new_order(practice: Practice, order_number: str, *, besides: Case | None = None) -> None:
-    """Refuse an order of this practice that is here already; a cancelled case leaves its number free."""
+def _require_new_order(practice: Practice, order_number: str, *, besides: Case | None = None) -> None:
+    """Refuse an order of this practice that is here already; a cancelled case leaves its number free.
+
+    The practice's lock, taken before any case's, lets in one order at a time: of two equal ones the second sees the
+    first.
+    """
     if not order_number:
         return
+    Practice.objects.select_for_update(no_key=True).get(pk=practice.pk)
     same = Case.objects.filter(practice=practice, order_number=order_number).exclude(
         state=CaseState.CANCELLED
     )

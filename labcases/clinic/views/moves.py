@@ -10,7 +10,6 @@ from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_POST
 
 from labcases.cases.actions.crossings import accept_at_clinic
-from labcases.cases.actions.dates import set_dates
 from labcases.cases.actions.guards import case_conflict
 from labcases.cases.choices import OPEN_STATES, CaseState, Place
 from labcases.cases.queries import stage_to_return_from, stages_of, stages_to_return_to
@@ -19,7 +18,7 @@ from labcases.clinic.forms import AppointmentsForm, ComplaintForm
 from labcases.measurements.actions.clinic import ChairFindings, WorkReturn, return_from_clinic
 from labcases.pages.answers import answer_form, once, page, status_of
 from labcases.pages.gates import case_or_404, for_clinicians, version_seen
-from labcases.planning.actions.due_days import lay_due_days
+from labcases.planning.actions.due_days import lay_due_days, set_wanted_days
 
 
 def _case_page(case: Any) -> str:
@@ -49,14 +48,13 @@ def dates(request: HttpRequest, number: str) -> HttpResponse:
 
     def act() -> str:
         if form.changes:
-            set_dates(
+            set_wanted_days(
                 case=case,
                 dates=form.changes,
                 by=request.user,
                 now=timezone.now(),
                 expected_version=version_seen(request),
             )
-            lay_due_days(case=case, by=request.user, now=timezone.now())
             messages.success(
                 request, f"The days of {case.number} are set. The laboratory works back from them."
             )

@@ -7,7 +7,7 @@ from django import forms
 
 from labcases.cases.choices import DayOrder
 from labcases.pages.importing.columns import PRACTICE, Target
-from labcases.pages.importing.reading import LARGEST, Table, read_table
+from labcases.pages.importing.reading import LARGEST, MOST_ROWS, Table, read_table
 from labcases.people.queries import active_practices
 from labcases.prosthodontics.errors import LabCasesError
 
@@ -17,7 +17,10 @@ COLUMN = "column_"
 class FileForm(forms.Form):
     file = forms.FileField(
         label="File",
-        help_text="CSV in UTF-8 or XLSX, 2 MB and 2,000 rows at most. The first row names the columns.",
+        help_text=(
+            f"CSV in UTF-8 or XLSX, {LARGEST // 1_000_000} MB and {MOST_ROWS:,} rows at most. "
+            "The first row names the columns."
+        ),
         widget=forms.ClearableFileInput(
             attrs={
                 "accept": ".csv,.xlsx,text/csv,"

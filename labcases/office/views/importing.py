@@ -1,6 +1,7 @@
 """Taking in cases from a file: choose it, name its columns, look at the check, accept, and see what became of it."""
 
 import hashlib
+from dataclasses import dataclass
 from typing import Any
 
 from django.contrib import messages
@@ -72,7 +73,8 @@ def import_columns(request: HttpRequest, pk: int) -> HttpResponse:
         begin(found, state=ImportState.CHECKING, attempt=attempt)
         return _page(found)
 
-    sample = list(found.lines.all()[:SAMPLE])
+    # A row that was taken in keeps no cells.
+    sample = list(found.lines.exclude(state=LineState.TAKEN)[:SAMPLE])
     context = {
         "import": found,
         "form": form,
@@ -90,20 +92,29 @@ def import_columns(request: HttpRequest, pk: int) -> HttpResponse:
 def case_import(request: HttpRequest, pk: int) -> HttpResponse:
     """Where a file stands; as a fragment only how far the work on it is, which reloads the page once it is done."""
     found = _import_or_404(pk)
-    answer = _import_page(request, found, _accept_form(found))
+    answer = _import_page(request, found, _seen(found))
     if wants_fragment(request) and found.state not in IMPORTS_AT_WORK:
         answer["HX-Refresh"] = "true"
     return answer
 
 
-def _accept_form(found: Any, data: Any = None) -> AcceptForm:
-    counts = queries.line_counts(found)
-    again = ORDER not in found.mapping and queries.same_file_taken_in(found) is not None
-    return AcceptForm(data, counts=counts, again=again)
+@dataclass(frozen=True)
+class Seen:
+    """What was read of a file for the form that accepts it, and for the page that it stands on."""
+
+    form: AcceptForm
+    counts: dict[str, int]
+    same_file: Any
 
 
-def _import_page(request: HttpRequest, found: Any, form: AcceptForm) -> HttpResponse:
-    counts = queries.line_counts(found)
+def _seen(found: Any, data: Any = None) -> Seen:
+    counts, same_file = queries.line_counts(found), queries.same_file_taken_in(found)
+    again = ORDER not in found.mapping and same_file is not None
+    return Seen(AcceptForm(data, counts=counts, again=again), counts, same_file)
+
+
+def _import_page(request: HttpRequest, found: Any, seen: Seen) -> HttpResponse:
+    counts, form = seen.counts, seen.form
     ready = counts.get(LineState.READY, 0) + counts.get(LineState.UNUSUAL, 0)
     faulty = counts.get(LineState.FAULTY, 0)
     context = {
@@ -117,7 +128,7 @@ def _import_page(request: HttpRequest, found: Any, form: AcceptForm) -> HttpResp
         "silent": queries.may_import_be_tried_again(found, now=timezone.now()),
         "all_at_once": not faulty and found.rows <= importing.MOST_AT_ONCE,
         "most_at_once": importing.MOST_AT_ONCE,
-        "same_file": queries.same_file_taken_in(found),
+        "same_file": seen.same_file,
     }
     if not wants_fragment(request):
         context |= {
@@ -139,7 +150,8 @@ def _import_page(request: HttpRequest, found: Any, form: AcceptForm) -> HttpResp
 @for_managers
 def import_accept(request: HttpRequest, pk: int) -> HttpResponse:
     found = _import_or_404(pk)
-    form = _accept_form(found, request.POST)
+    seen = _seen(found, request.POST)
+    form = seen.form
 
     def act() -> str:
         attempt = importing.accept_import(
@@ -153,7 +165,7 @@ def import_accept(request: HttpRequest, pk: int) -> HttpResponse:
         begin(found, state=ImportState.TAKING, attempt=attempt)
         return _page(found)
 
-    return answer_form(request, form, act) or _import_page(request, found, form)
+    return answer_form(request, form, act) or _import_page(request, found, seen)
 
 
 @require_POST

@@ -11,16 +11,17 @@ from django.views.decorators.http import require_http_methods, require_POST
 from labcases.cases.actions.intake import sign_prescription
 from labcases.cases.choices import CaseState
 from labcases.pages.addresses import back_to
-from labcases.pages.answers import once, page, status_of
-from labcases.pages.drafts import answer_and_keep, keep_changes, only_keeps, start_from_draft
+from labcases.pages.answers import once
+from labcases.pages.drafts import start_from_draft
 from labcases.pages.gates import case_or_404, for_managers, version_seen
+from labcases.pages.prescribing import answer_prescription, typed_prescription
 from labcases.pages.prescription import PrescriptionForm, draft_of
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
 @for_managers
 def new_case(request: HttpRequest) -> HttpResponse:
-    form = PrescriptionForm(_typed(request), user=request.user, today=timezone.localdate())
+    form = PrescriptionForm(typed_prescription(request), user=request.user, today=timezone.localdate())
 
     def act() -> str:
         case = form.take_in(by=request.user, now=timezone.now())
@@ -28,14 +29,16 @@ def new_case(request: HttpRequest) -> HttpResponse:
         return reverse("office:case", args=[case.number])
 
     context = {"kept": start_from_draft(request, draft_of(), form)}
-    return _answer(request, form, act, "office/new_case.html", context)
+    return answer_prescription(request, form, act, "office/new_case.html", context)
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
 @for_managers
 def prescription(request: HttpRequest, number: str) -> HttpResponse:
     case = case_or_404(request, number)
-    form = PrescriptionForm(_typed(request), user=request.user, today=timezone.localdate(), case=case)
+    form = PrescriptionForm(
+        typed_prescription(request), user=request.user, today=timezone.localdate(), case=case
+    )
 
     def act() -> str:
         form.amend(by=request.user, now=timezone.now(), expected_version=version_seen(request))
@@ -44,7 +47,7 @@ def prescription(request: HttpRequest, number: str) -> HttpResponse:
 
     kept = start_from_draft(request, draft_of(case), form, version=case.version)
     context = {"case": case, "version": request.POST.get("version") or case.version, "kept": kept}
-    return _answer(request, form, act, "office/prescription.html", context)
+    return answer_prescription(request, form, act, "office/prescription.html", context)
 
 
 @require_POST
@@ -60,25 +63,6 @@ def sign(request: HttpRequest, number: str) -> HttpResponse:
         return back_to(request, reverse("office:case", args=[case.number]))
 
     return once(request, act)
-
-
-def _typed(request: HttpRequest) -> Any:
-    return request.POST if request.method == "POST" else None
-
-
-def _answer(
-    request: HttpRequest, form: PrescriptionForm, act: Any, template: str, context: dict[str, Any]
-) -> HttpResponse:
-    """Without scripts the published figures come by sending the form back and forth; nothing is kept then."""
-    name = draft_of(form.case)
-    if only_keeps(request):
-        return keep_changes(request, name, form)
-    looks = "look" in request.POST
-    answer = None if looks else answer_and_keep(request, form, act, name=name)
-    if looks:
-        form.errors.clear()
-    status = 200 if looks else status_of(form)
-    return answer or page(request, template, {"form": form, **context}, status=status)
 
 
 def _say_taken_in(request: HttpRequest, case: Any) -> None:

@@ -127,7 +127,8 @@ def _person_or_404(pk: int) -> Any:
 
 
 def _link_just_made(request: HttpRequest, someone: Any) -> dict[str, Any] | None:
-    made = request.session.pop(NEW_LINK, None) if NEW_LINK in request.session else None
+    made = request.session.get(NEW_LINK)
     if made is None or made["person"] != someone.pk:
         return None
+    del request.session[NEW_LINK]
     return made | {"until": datetime.datetime.fromisoformat(made["until"])}

@@ -1,11 +1,11 @@
 """The work on a file that takes longer than a page may: checking it, and taking its rows in."""
 
-import contextlib
+import logging
 from collections.abc import Callable, Iterator, Sequence
 from functools import partial
 from itertools import islice
 
-from django.db import IntegrityError, transaction
+from django.db import transaction
 from django.utils import timezone
 from django_tasks import task
 
@@ -19,6 +19,7 @@ from labcases.prosthodontics.errors import LabCasesError
 
 CHUNK = 25
 # So many rows are done within the second that a page may take; the worker does more than that.
+logger = logging.getLogger(__name__)
 DONE_AT_ONCE = {ImportState.CHECKING: 100, ImportState.TAKING: 10}
 
 
@@ -50,8 +51,10 @@ def _quietly(run: Callable[..., str]) -> Callable[..., object]:
     """A failure is on the import's page already; whoever waits for the page needs no second one."""
 
     def start(*, pk: int, attempt: int) -> None:
-        with contextlib.suppress(Exception):
+        try:
             run(pk=pk, attempt=attempt)
+        except Exception:
+            logger.exception("Work on a file of prescriptions failed.")
 
     return start
 
@@ -108,9 +111,6 @@ def _take_each(found: CaseImport, attempt: int) -> None:
             _take_one(found, attempt, judge, line)
         except LabCasesError as refusal:
             importing.note_fault(case_import=found, attempt=attempt, line=line, words=refusal.message)
-        except IntegrityError:
-            words = "Somebody was taking in the same order at the same moment."
-            importing.note_fault(case_import=found, attempt=attempt, line=line, words=words)
     _finish(found, attempt)
 
 

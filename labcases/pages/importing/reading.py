@@ -17,6 +17,8 @@ from labcases.people.refusals import Refused
 
 LARGEST = 2_000_000
 MOST_ROWS = 2_000
+# With empty rows between the full ones, and those that a sheet is only formatted to.
+MOST_SHEET_ROWS = 20_000
 MOST_COLUMNS = 80
 LONGEST_CELL = 5_000
 # What a small file may unpack to; a table of this many rows stays far below it.
@@ -47,6 +49,11 @@ def read_table(content: bytes) -> Table:
         raise Refused(f"This file has more than {MOST_ROWS:,} rows. Divide it.")
     (_, headings), *rows = numbered
     named = _named(headings)
+    wide = next((number for number, cells in rows if any(cells[len(named) :])), None)
+    if wide:
+        raise Refused(
+            f"Row {wide} has more cells than there are headings. A comma that belongs to a cell needs quotes round it."
+        )
     return Table(named, tuple((number, _fitted(cells, len(named))) for number, cells in rows))
 
 
@@ -76,16 +83,20 @@ def _xlsx_lines(content: bytes) -> list[list[str]]:
     try:
         _require_small(content)
         book = load_workbook(io.BytesIO(content), read_only=True, data_only=True)
-        sheet = book.worksheets[0]
-        # One row more than fits, so that too long a sheet is seen.
-        most = MOST_ROWS * 2
-        rows = sheet.iter_rows(max_row=most, max_col=MOST_COLUMNS + 1, values_only=True)
-        return [[_cell_text(value) for value in row] for row in rows]
+        rows = book.worksheets[0].iter_rows(max_col=MOST_COLUMNS + 1, values_only=True)
+        return [[_cell_text(value) for value in row] for row in _not_too_many(rows)]
     except Refused:
         raise
     # A broken workbook raises whatever its broken part happens to: bad zip, missing member, faulty XML or value.
     except Exception as error:
         raise Refused("This workbook cannot be read. Save it as CSV UTF-8 and try again.") from error
+
+
+def _not_too_many(rows: Iterable[Sequence[Any]]) -> Iterator[Sequence[Any]]:
+    for number, row in enumerate(rows, 1):
+        if number > MOST_SHEET_ROWS:
+            raise Refused(f"This sheet goes on below its row {MOST_SHEET_ROWS:,}. Leave out its empty rows.")
+        yield row
 
 
 def _require_small(content: bytes) -> None:

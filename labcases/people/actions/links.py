@@ -19,7 +19,7 @@ GONE = "This link has been used, has run out, or a newer one was made. The lab m
 
 @transaction.atomic
 def make_link(person: User, *, by: User | None, now: datetime.datetime) -> tuple[str, SignInLink]:
-    """Return the key to hand over, which is kept nowhere, with its row; links made before are void.
+    """Return the key to hand over, with its row, which keeps only its digest; links made before are void.
 
     `by` is None at the command line of the machine itself, for the manager who is locked out.
     """

@@ -28,17 +28,15 @@ def save_view(
     whose = _whose(shared_with, by)
     _lock_shelf(by)
     _require_free_name(name, whose)
-    if _shelf(whose).count() >= MOST_VIEWS:
-        raise Refused(f"There are {MOST_VIEWS} saved views already. Remove one that nobody needs.")
+    position = _end_of_shelf(whose)
     if comes_first:
         _let_none_come_first(whose)
-    last = _shelf(whose).aggregate(last=Max("position"))["last"] or 0
     return SavedView.objects.create(
         name=name.strip(),
         filters=dict(filters),
         columns=list(columns),
         is_default=comes_first,
-        position=last + 1,
+        position=position,
         **whose,
     )
 
@@ -60,7 +58,9 @@ def change_view(
     _require_free_name(name, whose, besides=view)
     if comes_first:
         _let_none_come_first(whose, besides=view)
-    _update(view, expected_version, name=name.strip(), is_default=comes_first, **whose)
+    stays = {"owner": view.owner, "role": view.role} == whose
+    position = view.position if stays else _end_of_shelf(whose)
+    _update(view, expected_version, name=name.strip(), is_default=comes_first, position=position, **whose)
 
 
 @transaction.atomic
@@ -118,6 +118,13 @@ def _require_own(view: SavedView, by: User) -> None:
 
 def _shelf(whose: Mapping[str, object]) -> QuerySet[SavedView]:
     return SavedView.objects.filter(**whose).order_by("position", "pk")
+
+
+def _end_of_shelf(whose: Mapping[str, object]) -> int:
+    """The position for one more view, if there is room for it."""
+    if _shelf(whose).count() >= MOST_VIEWS:
+        raise Refused(f"There are {MOST_VIEWS} saved views already. Remove one that nobody needs.")
+    return (_shelf(whose).aggregate(last=Max("position"))["last"] or 0) + 1
 
 
 def _lock_shelf(by: User) -> None:

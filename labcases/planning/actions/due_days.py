@@ -7,7 +7,7 @@ from django.db import transaction
 
 from labcases.cases.actions.dates import set_dates
 from labcases.cases.actions.guards import locked, log
-from labcases.cases.choices import Act, CaseState
+from labcases.cases.choices import STILL_OPEN, Act
 from labcases.cases.models import Case, Stage
 from labcases.people.models import User
 from labcases.planning.actions.guards import only_managers
@@ -45,7 +45,7 @@ def lay_all_due_days(*, by: User, now: datetime.datetime) -> int:
     """Lay the due days of all open cases anew, after the laboratory's week or closed days were changed."""
     only_managers(by)
     facts = read_facts(now=now)
-    open_cases = Case.objects.filter(state__in=[CaseState.OPEN, CaseState.INCOMPLETE]).order_by("pk")
+    open_cases = Case.objects.filter(state__in=STILL_OPEN).order_by("pk")
     return sum(_lay(locked(pk), facts, by=by, now=now) for pk in open_cases.values_list("pk", flat=True))
 
 

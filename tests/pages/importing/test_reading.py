@@ -9,7 +9,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from openpyxl import Workbook
 
-from labcases.pages.importing.reading import LARGEST, MOST_COLUMNS, MOST_ROWS, read_table
+from labcases.pages.importing.reading import LARGEST, MOST_COLUMNS, MOST_ROWS, MOST_SHEET_ROWS, read_table
 from labcases.pages.sheets import UNSENDABLE, csv_sheet, xlsx_sheet
 from labcases.people.refusals import Refused
 
@@ -63,6 +63,7 @@ def bomb():
     [
         (b"", "no row"),
         (b"Code,Day\n", "no row"),
+        (b"Code,Papilla\nE-0,8\nE-1,7,5\n", "Row 3 has more cells than there are headings"),
         (b"Code\n" + b"x\n" * (MOST_ROWS + 1), "more than 2,000 rows"),
         (b",".join([b"C"] * (MOST_COLUMNS + 1)) + b"\n" + b"1," * 80 + b"1\n", "more than 80 columns"),
         (b"x" * (LARGEST + 1), "larger than 2 MB"),
@@ -77,6 +78,26 @@ def bomb():
 def test_what_is_no_table_is_refused_in_words(content, words):
     with pytest.raises(Refused, match=words):
         read_table(content)
+
+
+def sparse_sheet(rows, *, every):
+    book = Workbook()
+    for number in range(rows):
+        book.active.cell(row=1 + number * every, column=1, value="Code" if number == 0 else f"E-{number}")
+    content = io.BytesIO()
+    book.save(content)
+    return content.getvalue()
+
+
+def test_a_sheet_with_empty_rows_between_is_read_to_its_end():
+    _, rows = read(sparse_sheet(MOST_ROWS + 1, every=3))
+    assert len(rows) == MOST_ROWS
+    assert rows[-1][0] == 3 * MOST_ROWS + 1
+
+
+def test_a_sheet_too_long_to_be_read_to_its_end_is_refused():
+    with pytest.raises(Refused, match="goes on below its row"):
+        read_table(sparse_sheet(2, every=MOST_SHEET_ROWS))
 
 
 cells = st.text(st.characters(codec="utf-8", exclude_categories=["Cc"]), min_size=1, max_size=8)
