@@ -55,6 +55,7 @@ WITHOUT_A_CASE = {
     "upkeep": "the site's own running: workers, jobs and backups; no case has them",
     "tickets.ask_for_papers": "a list of papers to be made; each paper that is issued is logged with its case",
     "tickets.print_again": "goes on with such a list",
+    "cases.throw_away_old_rows": "rows of files that became no case; no case's log could tell of them",
     "measurements.set_lab_standard": "a dated row that says by whom; issued specifications keep theirs",
     "operation.restore_backup": "it brings every case back with the log that it had, and adds nothing to it",
 }

@@ -113,7 +113,7 @@ def furnished(*, sides: int = 2) -> Site:
     import_moulds(text=MOULDS, note="From the drawer.", by=manager, now=days_ago(8), expected=None)
     both = (_side("Kestrel"), _side("Wagtail"))
     for side in both[:sides]:
-        _furnish(side, manager, technician)
+        furnish(side, manager, technician)
     _plan(both, manager, technician)
     return Site(manager, technician, both)
 
@@ -149,7 +149,7 @@ def _side(word: str) -> Side:
     return Side(word, ClinicianFactory(practice=practice, display_name=f"D. {word}", username=word.lower()))
 
 
-def _furnish(side: Side, manager: User, technician: User) -> None:
+def furnish(side: Side, manager: User, technician: User) -> None:
     for build in (
         _incomplete,
         _coming,

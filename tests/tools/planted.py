@@ -228,6 +228,14 @@ MUTANTS = (
         ("tests/browser/test_every_page.py",),
     ),
     Mutant(
+        "queries-of-pages",
+        "a practice's list asks for the stages of each of its cases",
+        "labcases/clinic/views/cases.py",
+        '.prefetch_related("stages", "returns")',
+        '.prefetch_related("returns")',
+        ("tests/reliability/test_queries_of_pages.py",),
+    ),
+    Mutant(
         "earlier-states",
         "an update empties a column on its way",
         "labcases/people/migrations/0003_count_failed_sign_ins.py",

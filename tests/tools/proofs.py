@@ -271,6 +271,15 @@ PROOFS = (
         ("tests/browser",),
     ),
     Proof(
+        "queries-of-pages",
+        "no page asks the database more often where there are more rows, and none more than twelve times",
+        200,
+        "pages, each for everybody who may see it",
+        ("tests/reliability/test_queries_of_pages.py",),
+        BOTH,
+        told=True,
+    ),
+    Proof(
         "earlier-states",
         "from each earlier state of the schema, with a row of everything, no value is lost on the way to the latest",
         2,

@@ -45,6 +45,7 @@ class Leg:
 class Load:
     """`legs` finds by a job's key what it stands for; `everyone` are all to whom work can be given.
 
+    `cases` are the open ones by their keys, each with its open stages in order of the path;
     `unplanned` are stages without a start: a visit comes before them for which no day is known.
     """
 
@@ -54,6 +55,7 @@ class Load:
     transports: dict[int, Transport]
     everyone: list[User]
     unplanned: list[Stage] = field(default_factory=list)
+    cases: Mapping[int, tuple[Case, list[Stage]]] = field(default_factory=dict)
 
     def transport_of(self, case: Case) -> Transport:
         return self.transports.get(case.practice_id, Transport())
@@ -75,17 +77,20 @@ def read_facts(*, now: datetime.datetime) -> Facts:
     return Facts(now, laboratory_calendar(hours), standard_times(), transports(), hours)
 
 
-def read_load(*, now: datetime.datetime, days: int = DAYS, as_given: bool = False) -> Load:
-    """All open laboratory work that can begin within the days planned.
+def read_load(
+    *, now: datetime.datetime, days: int = DAYS, as_given: bool = False, facts: Facts | None = None
+) -> Load:
+    """All open laboratory work that can begin within the days planned; `facts` if they were read for more than this.
 
     Work begun, pinned or given by hand is fixed to its person; with `as_given` so is work given by an accepted
     proposal, for a picture of how things stand.
     """
-    facts, cases = read_facts(now=now), _open_cases()
+    facts, cases = facts or read_facts(now=now), _open_cases()
     everyone = people_with_skills()
     people = at_the_bench(everyone, busy={stage.assignee_id for _, stages in cases for stage in stages})
     empty = Problem((), people_as_planned(people, facts), facts.calendar, now, days)
     load = Load(empty, {}, {person.pk: person for person in people}, dict(facts.transports), everyone)
+    load.cases = {case.pk: (case, stages) for case, stages in cases}
     for case, stages in cases:
         for leg in legs_of(case, stages, facts, as_given=as_given):
             if isinstance(leg, Stage):

@@ -66,7 +66,8 @@ def can_be_back(
 
     A visit without a wanted day is taken to be on the first day that can be promised for it.
     """
-    facts, load = read_facts(now=now), read_load(now=now)
+    facts = read_facts(now=now)
+    load = read_load(now=now, facts=facts)
     path = path_for(kind)
     kinds = path[path.index(StageKind(starts_at)) :] if starts_at in path else path
     location = Location.CLINIC if kinds[0].place == Place.CLINIC else Location.TO_LABORATORY
@@ -115,10 +116,11 @@ def _pieces(kind: StageKind, case: Any, facts: Facts) -> Any:
 
 def promises_for(case: Case, *, now: datetime.datetime) -> list[Answer]:
     """Promises for an open case's visits to come, as if it were placed after everything else."""
-    facts, load = read_facts(now=now), read_load(now=now)
+    facts = read_facts(now=now)
+    load = read_load(now=now, facts=facts)
     ours = {key for key, leg in load.legs.items() if leg.case.pk == case.pk}
     others = replace(load.problem, jobs=tuple(job for job in load.problem.jobs if job.key not in ours))
-    stages = list(with_plans(Stage.objects.filter(case=case)).order_by("position"))
+    case, stages = load.cases.get(case.pk) or (case, _open_stages(case))
     answers = []
     for leg in legs_of(case, stages, facts):
         if isinstance(leg, Leg) and leg.job.release - now < FURTHEST:
@@ -128,6 +130,10 @@ def promises_for(case: Case, *, now: datetime.datetime) -> list[Answer]:
                     Answer(visit, leg.wanted_on, promise(others, leg.job, load.transport_of(case)))
                 )
     return answers
+
+
+def _open_stages(case: Case) -> list[Stage]:
+    return list(with_plans(Stage.objects.filter(case=case)).order_by("position"))
 
 
 def _visit_after(leg: Leg, stages: Iterable[Any]) -> StageKind | None:
