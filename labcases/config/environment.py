@@ -3,13 +3,21 @@
 import os
 import re
 import secrets
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
+from typing import Any
 from urllib.parse import SplitResult, unquote, urlsplit
 
+import dj_database_url
 from django.core.exceptions import ImproperlyConfigured
 from django.http.request import validate_host
 
 SHORTEST_KEY = 50
+# Seconds to connect, milliseconds until an unanswered packet or a statement is given up; nothing can be written.
+NOT_WAITED_FOR = {
+    "connect_timeout": 2,
+    "tcp_user_timeout": 3000,
+    "options": "-c default_transaction_read_only=on -c statement_timeout=10000",
+}
 BACKENDS = "django.core.mail.backends"
 # Good enough to tell an address from a slip; the mail server knows the rest.
 AN_ADDRESS = re.compile(r"[^@\s<>,;]+@[^@\s<>,;]+\.[^@\s<>,;.]+")
@@ -92,6 +100,25 @@ def _port_of(parts: SplitResult) -> int | None:
         raise ImproperlyConfigured(
             "LABCASES_EMAIL_URL has a port that is no number from 0 to 65535."
         ) from error
+
+
+def replica(url: str, *, primary: Mapping[str, Any]) -> dict[str, Any]:
+    """Django's settings of a database that lists are read from; none without an address. Nobody waits for it long."""
+    if not url:
+        return {}
+    if not primary["ENGINE"].endswith("postgresql"):
+        raise ImproperlyConfigured(
+            "LABCASES_REPLICA_URL is set, but DATABASE_URL is not PostgreSQL; SQLite has no replicas."
+        )
+    if not url.startswith(("postgres://", "postgresql://")):
+        raise ImproperlyConfigured("LABCASES_REPLICA_URL must begin with postgres://, as DATABASE_URL does.")
+    found: dict[str, Any] = dict(
+        dj_database_url.parse(url, conn_max_age=primary["CONN_MAX_AGE"], conn_health_checks=True)
+    )
+    found["OPTIONS"] = {**NOT_WAITED_FOR, **found.get("OPTIONS", {})}
+    # A test run makes one database; what is read from the replica is read from it.
+    found["TEST"] = {"MIRROR": "default"}
+    return found
 
 
 def refuse_to_serve_unsafely(

@@ -63,6 +63,8 @@ MIDDLEWARE = [
     "django.contrib.messages.middleware.MessageMiddleware",
     "django.middleware.clickjacking.XFrameOptionsMiddleware",
     "django_htmx.middleware.HtmxMiddleware",
+    # Around the next: whoever is led to a first answer has perhaps never got it, nor was its writing noted.
+    "labcases.operation.replica.ListsFromReplica",
     "labcases.pages.middleware.second_sending",
     "labcases.pages.middleware.RefusalPages",
 ]
@@ -114,6 +116,11 @@ if DATABASES["default"]["ENGINE"] == "django.db.backends.sqlite3":
         "timeout": 20,
         "init_command": "PRAGMA journal_mode=WAL; PRAGMA synchronous=FULL; PRAGMA foreign_keys=ON;",
     }
+if REPLICA := environment.replica(
+    os.environ.get("LABCASES_REPLICA_URL", "").strip(), primary=DATABASES["default"]
+):
+    DATABASES["replica"] = REPLICA
+DATABASE_ROUTERS = ["labcases.operation.replica.Router"] if REPLICA else []
 DEFAULT_AUTO_FIELD = "django.db.models.BigAutoField"
 
 AUTH_USER_MODEL = "people.User"

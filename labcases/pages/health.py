@@ -9,7 +9,13 @@ from django.http import HttpRequest, HttpResponse, JsonResponse
 from django.utils import timezone
 from django.views.decorators.http import require_safe
 
-from labcases.upkeep.queries import free_bytes, migrations_missing, worker_seen_at
+from labcases.upkeep.queries import (
+    free_bytes,
+    has_replica,
+    migrations_missing,
+    replica_standing,
+    worker_seen_at,
+)
 from labcases.upkeep.rules import SILENT_AFTER, space_in_a_word
 
 
@@ -29,9 +35,11 @@ def alive(request: HttpRequest) -> HttpResponse:
 def ready(request: HttpRequest) -> HttpResponse:
     """Whether pages can be served, and how what runs beside them does.
 
-    A silent worker is told but leaves the site ready: people can work on, and jobs wait for it.
+    A silent worker is told but leaves the site ready: people can work on, and jobs wait for it. So is a replica that is
+    behind or away: lists are read from the primary then.
     """
-    facts = _of_database(timezone.now()) | {"disk": space_in_a_word(free_bytes())}
+    now = timezone.now()
+    facts = _of_database(now) | _of_replica(now) | {"disk": space_in_a_word(free_bytes())}
     well = facts["database"] == "answers" and facts["migrations"] == "applied" and facts["disk"] != "none"
     return JsonResponse({"ready": well, **facts}, status=200 if well else 503)
 
@@ -44,6 +52,16 @@ def _of_database(now: datetime.datetime) -> dict[str, str]:
         return {"database": "answers", "migrations": "missing", "worker": "unknown"}
     except Error:
         return {"database": "does not answer", "migrations": "unknown", "worker": "unknown"}
+
+
+def _of_replica(now: datetime.datetime) -> dict[str, str]:
+    """Nothing where the site has none."""
+    if not has_replica():
+        return {}
+    try:
+        return {"replica": replica_standing(now=now)}
+    except Error:
+        return {"replica": "does not answer"}
 
 
 @cache

@@ -1,3 +1,4 @@
+from django.conf import settings
 from django.db import models
 from django.db.models import Q
 
@@ -40,3 +41,18 @@ class Backup(models.Model):
 
     def __str__(self) -> str:
         return self.file_name
+
+
+class LastWrite(models.Model):
+    """Up to where a replica must have replayed the primary's log before it shows a person what they wrote themselves.
+
+    Kept only where lists are read from a replica. `position` is in bytes from the log's beginning and never goes back.
+    """
+
+    user = models.OneToOneField(
+        settings.AUTH_USER_MODEL, on_delete=models.CASCADE, primary_key=True, related_name="+"
+    )
+    position = models.BigIntegerField()
+
+    def __str__(self) -> str:
+        return f"{self.user}, at {self.position}"

@@ -4,17 +4,45 @@ import datetime
 import shutil
 from collections.abc import Iterable
 from pathlib import Path
+from typing import Any
 
 from django.conf import settings
 from django.db import connection
 from django.db.migrations.executor import MigrationExecutor
-from django.db.models import Max, QuerySet
+from django.db.models import BigIntegerField, DateTimeField, Func, Max, QuerySet, Subquery
+from django.db.models.functions import Coalesce
 from django_tasks_db.models import DBTaskResult
 
-from labcases.upkeep.models import Backup, Worker
-from labcases.upkeep.rules import AGAIN_AFTER, MOST_ATTEMPTS, SILENT_AFTER, day_of_backup
+from labcases.people.models import User
+from labcases.upkeep.models import Backup, LastWrite, Worker
+from labcases.upkeep.rules import (
+    AGAIN_AFTER,
+    MOST_ATTEMPTS,
+    SILENT_AFTER,
+    day_of_backup,
+    standing_in_words,
+)
 
 UNDER_WAY = ("READY", "RUNNING")
+REPLICA = "replica"
+
+
+class EndOfLog(Func):
+    """Where a primary's log ends, in bytes; a commit that is not flushed yet counts. PostgreSQL only."""
+
+    template = "pg_wal_lsn_diff(pg_current_wal_insert_lsn(), '0/0')::bigint"
+    output_field = BigIntegerField()
+
+
+class Replayed(EndOfLog):
+    """Up to where a replica has replayed its primary's log; nothing where that server never replayed any."""
+
+    template = "pg_wal_lsn_diff(pg_last_wal_replay_lsn(), '0/0')::bigint"
+
+
+class LastCommitReplayed(Func):
+    template = "pg_last_xact_replay_timestamp()"
+    output_field = DateTimeField()
 
 
 def worker_seen_at() -> datetime.datetime | None:
@@ -70,3 +98,35 @@ def _folders() -> Iterable[Path]:
     yield Path(settings.BACKUP_FOLDER)
     if connection.vendor == "sqlite":
         yield Path(connection.settings_dict["NAME"]).parent
+
+
+def has_replica() -> bool:
+    return REPLICA in settings.DATABASES
+
+
+def last_write_and_end(user: User) -> tuple[int, int]:
+    """Where in the primary's log this person last wrote, 0 for never, and where the log ends."""
+    last = LastWrite.objects.filter(user=user).values("position")
+    end: tuple[int, int] = (
+        User.objects.filter(pk=user.pk).values_list(Coalesce(Subquery(last), 0), EndOfLog()).get()
+    )
+    return end
+
+
+def replayed() -> int | None:
+    """Up to where the replica has replayed the primary's log; None where that server never replayed any."""
+    return _of_replica(Replayed())[0]
+
+
+def replica_standing(*, now: datetime.datetime) -> str:
+    """How far the replica is behind, in words; its seconds are those since the last commit that it knows."""
+    end = User.objects.values_list(EndOfLog()).first()
+    done, known = _of_replica(Replayed(), LastCommitReplayed())
+    behind = None if end is None or done is None else end[0] - done
+    return standing_in_words(behind, seconds=(now - known).total_seconds() if known else 0)
+
+
+def _of_replica(*asked: Func) -> tuple[Any, ...]:
+    """What the replica says of itself, beside any row that it has."""
+    rows = User.objects.using(REPLICA).order_by().values_list(*asked)
+    return rows.first() or (None,) * len(asked)

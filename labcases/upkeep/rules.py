@@ -1,6 +1,7 @@
-"""When a backup is due and which ones are kept; what counts as silent, old or full. No clock, no database."""
+"""When a backup is due and which ones are kept; what counts as silent, old, full or behind. No clock, no database."""
 
 import datetime
+import math
 from collections.abc import Callable, Iterable
 
 SILENT_AFTER = datetime.timedelta(minutes=2)
@@ -8,6 +9,8 @@ OLD_AFTER = datetime.timedelta(days=2)
 # A try that failed is repeated after a while, since what stood against it seldom goes away at once.
 AGAIN_AFTER = datetime.timedelta(hours=1)
 MOST_ATTEMPTS = 8
+# A list from a replica shows what colleagues did up to so many seconds ago, never longer ago.
+MOST_BEHIND = 10.0
 MEGABYTE = 1024**2
 LITTLE_SPACE = 1024 * MEGABYTE
 NO_SPACE = 64 * MEGABYTE
@@ -58,3 +61,32 @@ def space_in_a_word(free: int) -> str:
     if free < NO_SPACE:
         return "none"
     return "little" if free < LITTLE_SPACE else "enough"
+
+
+class Distance:
+    """How long ago, at the most, a replica stood where its primary stood, from positions in the primary's log.
+
+    The times that the two servers note of commits would not do: a quiet primary's last one is old, and a replica that
+    lost its primary knows of no later one. So a position is noted here and held until the replica has passed it.
+    """
+
+    def __init__(self) -> None:
+        self._level_at = -math.inf
+        self._noted: tuple[int, float] | None = None
+
+    def seconds(self, *, end: int, replayed: int, now: float) -> float:
+        """`end` is where the primary's log ended at `now` (steady clock) or later; `replayed` was asked after that."""
+        noted = self._noted
+        if noted and replayed >= noted[0]:
+            self._level_at, noted = max(self._level_at, noted[1]), None
+        if replayed >= end:
+            self._level_at, noted = max(self._level_at, now), None
+        self._noted = noted or (end, now)
+        return now - self._level_at
+
+
+def standing_in_words(behind: int | None, *, seconds: float) -> str:
+    """Where a replica stands by the bytes it has still to replay; None is a server that replays nothing."""
+    if behind is None:
+        return "is no replica"
+    return f"{behind} bytes and {max(0, round(seconds))} seconds behind" if behind > 0 else "up to date"

@@ -167,3 +167,26 @@ def test_a_word_that_is_not_of_the_list_is_refused_rather_than_overlooked(monkey
     monkeypatch.setenv("WHO", "managers")
     with pytest.raises(ImproperlyConfigured, match="WHO names 'managers'; allowed: manager"):
         environment.some_of("WHO", allowed=ROLES)
+
+
+PRIMARY = {"ENGINE": "django.db.backends.postgresql", "CONN_MAX_AGE": 600}
+
+
+def test_a_replica_is_only_read_and_never_waited_for():
+    found = environment.replica("postgres://lab@copy.example/cases?sslmode=require", primary=PRIMARY)
+    assert (found["HOST"], found["CONN_MAX_AGE"]) == ("copy.example", 600)
+    options = found["OPTIONS"]
+    assert (options["sslmode"], options["connect_timeout"]) == ("require", 2)
+    assert "default_transaction_read_only=on" in options["options"]
+
+
+@pytest.mark.parametrize(
+    ("url", "engine", "words"),
+    [
+        ("postgres://lab@copy.example/cases", "sqlite3", "SQLite has no replicas"),
+        ("sqlite:////copy.sqlite3", "postgresql", "must begin with postgres://"),
+    ],
+)
+def test_a_replica_that_can_be_none_is_refused_in_one_sentence(url, engine, words):
+    with pytest.raises(ImproperlyConfigured, match=words):
+        environment.replica(url, primary={**PRIMARY, "ENGINE": f"django.db.backends.{engine}"})

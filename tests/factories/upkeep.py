@@ -4,6 +4,7 @@ import factory
 
 from labcases.upkeep import models
 from tests.factories.cases import NOW
+from tests.factories.people import TechnicianFactory
 
 
 class WorkerFactory(factory.django.DjangoModelFactory):
@@ -22,3 +23,11 @@ class BackupFactory(factory.django.DjangoModelFactory):
     day = factory.Sequence(lambda n: NOW.date() - datetime.timedelta(days=n))
     started_at = NOW
     file_name = factory.Sequence(lambda n: f"labcases-2026030{n % 10}T020000Z.zip")
+
+
+class LastWriteFactory(factory.django.DjangoModelFactory):
+    class Meta:
+        model = models.LastWrite
+
+    user = factory.SubFactory(TechnicianFactory)
+    position = 1

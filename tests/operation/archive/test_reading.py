@@ -280,4 +280,5 @@ def test_the_archive_is_a_zip_that_other_programs_open(whole):
         "people.signinlink",
         "post.caselink",
         "sessions.session",
+        "upkeep.lastwrite",
     ]
