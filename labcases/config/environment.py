@@ -1,5 +1,7 @@
 """Reads the site's settings from the environment and refuses what cannot be meant."""
 
+import importlib.util
+import json
 import os
 import re
 import secrets
@@ -118,6 +120,42 @@ def replica(url: str, *, primary: Mapping[str, Any]) -> dict[str, Any]:
     found["OPTIONS"] = {**NOT_WAITED_FOR, **found.get("OPTIONS", {})}
     # A test run makes one database; what is read from the replica is read from it.
     found["TEST"] = {"MIRROR": "default"}
+    return found
+
+
+def files_storage(backend: str, options: str, *, folder: str) -> dict[str, Any]:
+    """One of Django's STORAGES for the files of cases: a folder, or the class that `backend` names.
+
+    `options` are that class's own, as a JSON object.
+    """
+    if not backend and options:
+        raise ImproperlyConfigured("LABCASES_FILES_OPTIONS is set without LABCASES_FILES_STORAGE.")
+    if not backend:
+        alone = {"base_url": None, "file_permissions_mode": 0o600, "directory_permissions_mode": 0o700}
+        return {
+            "BACKEND": "django.core.files.storage.FileSystemStorage",
+            "OPTIONS": {"location": folder, **alone},
+        }
+    if not _is_installed(backend.rpartition(".")[0]):
+        raise ImproperlyConfigured(f"LABCASES_FILES_STORAGE is {backend!r}, which is not installed.")
+    return {"BACKEND": backend, "OPTIONS": _json_object("LABCASES_FILES_OPTIONS", options)}
+
+
+def _is_installed(module: str) -> bool:
+    try:
+        return bool(module) and importlib.util.find_spec(module) is not None
+    except ModuleNotFoundError:
+        return False
+
+
+def _json_object(name: str, text: str) -> dict[str, Any]:
+    # Nothing of the text is repeated: there may be a key to the storage in it.
+    try:
+        found = json.loads(text or "{}")
+    except ValueError:
+        found = None
+    if not isinstance(found, dict):
+        raise ImproperlyConfigured(f'{name} is no JSON object, such as {{"bucket_name": "cases"}}.')
     return found
 
 

@@ -159,15 +159,11 @@ STORAGES = {
     "default": {"BACKEND": "django.core.files.storage.FileSystemStorage"},
     # Photographs, papers and scans of cases, in no folder that the site serves by itself. Whatever storage stands
     # here, its files are reached through a gated page alone.
-    "attachments": {
-        "BACKEND": "django.core.files.storage.FileSystemStorage",
-        "OPTIONS": {
-            "location": os.environ.get("LABCASES_FILES", "").strip() or str(VAR_DIR / "files"),
-            "base_url": None,
-            "file_permissions_mode": 0o600,
-            "directory_permissions_mode": 0o700,
-        },
-    },
+    "attachments": environment.files_storage(
+        os.environ.get("LABCASES_FILES_STORAGE", "").strip(),
+        os.environ.get("LABCASES_FILES_OPTIONS", "").strip(),
+        folder=os.environ.get("LABCASES_FILES", "").strip() or str(VAR_DIR / "files"),
+    ),
     "staticfiles": {
         "BACKEND": "django.contrib.staticfiles.storage.StaticFilesStorage"
         if DEBUG

@@ -1,6 +1,7 @@
 """The files beside the rows: which a backup takes along, whether all are there, and putting them back."""
 
 import hashlib
+import tempfile
 from collections.abc import Iterable, Iterator
 from contextlib import contextmanager
 from pathlib import Path
@@ -77,7 +78,8 @@ def put_back(archive: Archive, places: Places) -> Iterator[None]:
             if storage.exists(file.name):
                 _require_same(file, storage)
                 continue
-            written.append((storage, storage.save(file.name, _Streamed(archive.blocks(file), file))))
+            with _held(archive.blocks(file), file.name) as held:
+                written.append((storage, storage.save(file.name, held)))
             _require_same(file, storage)
         yield
     except BaseException:
@@ -98,16 +100,10 @@ def _require_same(file: File, storage: Storage) -> None:
         )
 
 
-class _Streamed(OpenFile):
-    """A file of an archive as a storage takes it in, block by block."""
-
-    def __init__(self, blocks: Iterable[bytes], file: File) -> None:
-        super().__init__(None, name=Path(file.name).name)
-        self._blocks, self._size = blocks, file.bytes
-
-    @property
-    def size(self) -> int:
-        return self._size
-
-    def chunks(self, chunk_size: int | None = None) -> Iterator[bytes]:
-        yield from self._blocks
+@contextmanager
+def _held(blocks: Iterable[bytes], name: str) -> Iterator[OpenFile]:
+    """A file of an archive as any storage takes it in: some read it by its blocks, some from a place in it."""
+    with tempfile.TemporaryFile() as file:
+        file.writelines(blocks)
+        file.seek(0)
+        yield OpenFile(file, name=Path(name).name)

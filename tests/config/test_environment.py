@@ -190,3 +190,33 @@ def test_a_replica_is_only_read_and_never_waited_for():
 def test_a_replica_that_can_be_none_is_refused_in_one_sentence(url, engine, words):
     with pytest.raises(ImproperlyConfigured, match=words):
         environment.replica(url, primary={**PRIMARY, "ENGINE": f"django.db.backends.{engine}"})
+
+
+def test_files_lie_in_a_folder_that_only_the_site_reads():
+    found = environment.files_storage("", "", folder="/files")
+    assert found["OPTIONS"]["location"] == "/files"
+    assert found["OPTIONS"]["file_permissions_mode"] == 0o600
+
+
+def test_another_storage_is_one_class_and_its_options_away():
+    found = environment.files_storage(
+        "tests.operation.bucket.Bucket", '{"bucket_name": "cases"}', folder="/files"
+    )
+    assert found == {"BACKEND": "tests.operation.bucket.Bucket", "OPTIONS": {"bucket_name": "cases"}}
+    assert environment.files_storage("tests.operation.bucket.Bucket", "", folder="")["OPTIONS"] == {}
+
+
+@pytest.mark.parametrize(
+    ("backend", "options", "words"),
+    [
+        ("", "{}", "without LABCASES_FILES_STORAGE"),
+        ("not.here.Storage", "", "'not.here.Storage', which is not installed"),
+        ("Storage", "", "not installed"),
+        ("tests.operation.bucket.Bucket", '{"secret_key": "abc"', "is no JSON object"),
+        ("tests.operation.bucket.Bucket", '["secret_key"]', "is no JSON object"),
+    ],
+)
+def test_a_storage_that_cannot_be_meant_is_refused_and_no_secret_repeated(backend, options, words):
+    with pytest.raises(ImproperlyConfigured, match=words) as refused:
+        environment.files_storage(backend, options, folder="/files")
+    assert "secret" not in str(refused.value)
