@@ -11,7 +11,7 @@ from labcases.tickets.codes import ScanMark
 from labcases.tickets.drawing import DimensionFacts, DrawingFacts
 
 # A change of the sheet itself is a change of every ticket: raise this with it.
-SHEET = 3
+SHEET = 4
 
 
 @dataclass(frozen=True, kw_only=True)

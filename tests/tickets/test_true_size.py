@@ -1,5 +1,6 @@
 """The sheets at true size, read back from the PDF: what is printed is what was computed, to five hundredths."""
 
+import dataclasses
 import io
 import re
 
@@ -107,6 +108,17 @@ def test_each_sheet_is_one_page_of_its_own(printed):
 
 def test_nothing_stands_outside_the_margins_or_on_other_words(printed):
     paper = Paper(printed)
+    assert paper.outside(margin=13.0) == []
+    assert paper.colliding() == []
+
+
+def test_a_mould_named_by_one_long_word_is_wrapped_beside_its_strip():
+    facts, word = sheet_facts(), "Moulds" * 40
+    strips = {arch: dataclasses.replace(each, notes=(word,)) for arch, each in facts.follows.strips.items()}
+    follows = dataclasses.replace(facts.follows, strips=strips)
+    sheet = ticket_sheet(dataclasses.replace(facts, follows=follows), imprint())
+    paper = Paper(render_pdf(sheet).pdf)
+    assert paper.bare.count(word) == len(strips)
     assert paper.outside(margin=13.0) == []
     assert paper.colliding() == []
 
