@@ -20,8 +20,9 @@ class Bench:
         self.origin = _whole_minute(problem.now)
         latest = max((job.release for job in problem.jobs), default=problem.now)
         self.reach = max(problem.horizon, latest) + SPILL
-        self.axes = {person.key: Axis(self._spans(person.calendar)) for person in problem.people}
+        self.axes = self._axes()
         self.people = {person.key: person for person in problem.people}
+        self._able: dict[tuple[int | None, str], tuple[int, ...]] = {}
         self.candidates = {work.key: self._candidates(work) for job in problem.jobs for work in job.works}
         self.releases = {job.key: max(0, self.minute(job.release)) for job in problem.jobs}
         self._dues = {job.key: None if job.due is None else self.whole(job.due) for job in problem.jobs}
@@ -64,6 +65,17 @@ class Bench:
         zone = self.problem.calendar.zone
         return [self.whole(datetime.datetime.combine(day, time, zone)) for day in self.working_days]
 
+    def _axes(self) -> dict[int, Axis]:
+        """By person; most people work the laboratory's hours, and those of the same times share one axis."""
+        made: dict[tuple[object, ...], Axis] = {}
+        found = {}
+        for person in self.problem.people:
+            times = person.calendar.times
+            if times not in made:
+                made[times] = Axis(self._spans(person.calendar))
+            found[person.key] = made[times]
+        return found
+
     def _spans(self, calendar: WorkingCalendar) -> list[tuple[int, int]]:
         spans = (
             (self.minute(start), self.whole(end))
@@ -73,8 +85,11 @@ class Bench:
 
     def _candidates(self, work: Work) -> tuple[int, ...]:
         """Who may do it, people of few skills first: the versatile are kept for what only they can do."""
-        able = [person for person in self.problem.people if person.may_do(work)]
-        return tuple(person.key for person in sorted(able, key=_versatility))
+        asked = (work.fixed_to, work.skill if work.fixed_to is None else "")
+        if asked not in self._able:
+            able = [person for person in self.problem.people if person.may_do(work)]
+            self._able[asked] = tuple(person.key for person in sorted(able, key=_versatility))
+        return self._able[asked]
 
 
 def _whole_minute(instant: datetime.datetime) -> datetime.datetime:

@@ -1,13 +1,12 @@
 """Why a plan is as it is: for each job the slack, and for a late one which resource is short."""
 
 import datetime
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from enum import StrEnum
 
 from labcases.planning.scheduling.bench import Bench
-from labcases.planning.scheduling.greedy import steps_of
-from labcases.planning.scheduling.placing import place_in_order
-from labcases.planning.scheduling.plans import Plan, plan_of
+from labcases.planning.scheduling.placing import place_alone
+from labcases.planning.scheduling.plans import Plan
 from labcases.planning.scheduling.promising import obstacle
 from labcases.planning.scheduling.times import SKILLS
 from labcases.planning.scheduling.work import Job, Problem
@@ -38,10 +37,11 @@ class Explanation:
 
 
 def explain(plan: Plan) -> tuple[Explanation, ...]:
-    return tuple(_explain(plan, job) for job in plan.problem.jobs)
+    bench = Bench(plan.problem)
+    return tuple(_explain(plan, job, bench) for job in plan.problem.jobs)
 
 
-def _explain(plan: Plan, job: Job) -> Explanation:
+def _explain(plan: Plan, job: Job, bench: Bench) -> Explanation:
     ready = plan.ready(job)
     if ready is None:
         work = plan.stuck[job.key]
@@ -55,18 +55,17 @@ def _explain(plan: Plan, job: Job) -> Explanation:
     late = plan.late[job.key]
     if not late:
         return Explanation(job, ready, slack, 0, Cause.NONE, "", f"Ready {hours(slack)} before collection.")
-    alone = plan_of(place_in_order(Bench(replace(plan.problem, jobs=(job,))), steps_of([job])))
-    if alone.late.get(job.key):
-        return Explanation(job, ready, slack, late, Cause.TIME, "", _too_late_from_the_start(alone, job))
+    alone = place_alone(bench, job)
+    if job.key not in alone.stuck and bench.late_days(job, alone.ends[job.key]):
+        words = _too_late_from_the_start(job, bench.instant(alone.ends[job.key]))
+        return Explanation(job, ready, slack, late, Cause.TIME, "", words)
     skill, waited = _longest_queue(plan, job)
     return Explanation(
         job, ready, slack, late, Cause.HANDS, skill, _short_of(plan.problem, job, skill, waited)
     )
 
 
-def _too_late_from_the_start(alone: Plan, job: Job) -> str:
-    ready = alone.ready(job)
-    assert ready is not None
+def _too_late_from_the_start(job: Job, ready: datetime.datetime) -> str:
     return (
         f"Even with all hands free it could not be ready before {moment(ready)}: "
         f"it needs {hours(job.minutes)} of work, and its waits."

@@ -1,10 +1,11 @@
 """Placing work one after the other, each where it ends earliest: what turns an order into a plan."""
 
+import sys
 from collections.abc import Iterable
 from dataclasses import dataclass, field
 
 from labcases.planning.scheduling.bench import Bench
-from labcases.planning.scheduling.timeline import Bookings
+from labcases.planning.scheduling.timeline import Axis, Bookings
 from labcases.planning.scheduling.work import Job, Work
 
 Spans = tuple[tuple[int, int], ...]
@@ -57,6 +58,15 @@ def place_in_order(bench: Bench, steps: Iterable[Step]) -> Draft:
     return draft
 
 
+def place_alone(bench: Bench, job: Job) -> Draft:
+    """One job with all hands free."""
+    draft = Draft(bench)
+    for work in job.works:
+        if job.key not in draft.stuck:
+            place(draft, job, work)
+    return draft
+
+
 def place(draft: Draft, job: Job, work: Work) -> None:
     """Book the work with whoever ends it first, after what comes before it in its job."""
     ready = draft.ends.get(job.key, draft.bench.releases[job.key])
@@ -64,8 +74,12 @@ def place(draft: Draft, job: Job, work: Work) -> None:
         ready = max(ready, draft.bench.minute(work.not_before))
     best_end: int | None = None
     chosen: tuple[int, list[int]] | None = None
+    soonest: dict[Axis, int] = {}
     for key in draft.bench.candidates[work.key]:
-        found = _positions(draft.bookings[key], work, ready, before=best_end)
+        bookings = draft.bookings[key]
+        if best_end is not None and best_end <= _soonest(bookings.axis, work, ready, soonest):
+            continue
+        found = _positions(bookings, work, ready, before=best_end)
         if found is not None:
             positions, best_end = found
             chosen = (key, positions)
@@ -73,6 +87,14 @@ def place(draft: Draft, job: Job, work: Work) -> None:
         draft.stuck[job.key] = work
         return
     _book(draft, job, work, *chosen)
+
+
+def _soonest(axis: Axis, work: Work, ready: int, known: dict[Axis, int]) -> int:
+    """When the work's last wait would be over on an axis with nothing booked: nobody who works by it ends it sooner."""
+    if axis not in known:
+        found = _positions(Bookings(axis), work, ready, before=None)
+        known[axis] = found[1] if found else sys.maxsize
+    return known[axis]
 
 
 def _positions(

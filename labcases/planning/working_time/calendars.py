@@ -30,6 +30,11 @@ class WorkingCalendar:
         """The same laboratory as one person works in it: own week if there is one, less the absences."""
         return replace(self, week=week or self.week, absences=tuple(absences))
 
+    @property
+    def times(self) -> tuple[object, ...]:
+        """What its spans follow from: calendars of the same times have the same spans."""
+        return self.week, self.zone, self.absences, frozenset(self.closed)
+
     # Days
 
     def openings_on(self, day: datetime.date) -> tuple[Opening, ...]:

@@ -1,6 +1,7 @@
 import datetime
 import itertools
 import random
+import sys
 from dataclasses import replace
 from zoneinfo import ZoneInfo
 
@@ -8,6 +9,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from labcases.planning.scheduling import placing
 from labcases.planning.scheduling.greedy import earliest_due_first
 from labcases.planning.scheduling.plans import Plan
 from labcases.planning.scheduling.work import Job, Person, Piece, Problem, Work
@@ -202,3 +204,13 @@ def test_the_clocks_change_within_the_random_laboratories() -> None:
     offsets = {calendar.opening_on(day).utcoffset() for day in (first, last)}
     assert len(offsets) == 2
     assert calendar.zone == ZoneInfo("Europe/London")
+
+
+@pytest.mark.parametrize("seed", range(3))
+def test_passing_over_whom_no_gain_is_expected_of_changes_nothing_else(seed: int, monkeypatch) -> None:
+    problem = overloaded(seed, stages=80, people=9, load=1.3)
+    placed = earliest_due_first(problem).placements
+    monkeypatch.setattr(placing, "_soonest", lambda *asked: 0)
+    assert earliest_due_first(problem).placements == placed
+    monkeypatch.setattr(placing, "_soonest", lambda *asked: sys.maxsize)
+    assert earliest_due_first(problem).placements != placed
