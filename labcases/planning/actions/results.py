@@ -56,7 +56,7 @@ def _case_row(proposal: Proposal, position: int, explanation: Explanation, resul
     slack = explanation.slack
     return ProposalCase(
         proposal=proposal,
-        case=leg.case,
+        case_id=leg.case.pk,
         position=position,
         wanted_on=leg.wanted_on,
         due_at=leg.job.due,
@@ -88,7 +88,7 @@ def _line(proposal: Proposal, row: ProposalCase, leg: Leg, placement: Placement)
     return ProposalLine(
         proposal=proposal,
         proposal_case=row,
-        stage=stage,
+        stage_id=stage.pk,
         stage_version=stage.version,
         person_id=placement.person,
         starts_at=placement.start,

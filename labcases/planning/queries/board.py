@@ -3,12 +3,14 @@
 import datetime
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
+from functools import lru_cache
 
-from labcases.cases.choices import StageState
 from labcases.cases.models import Stage
 from labcases.people.models import User
-from labcases.planning.queries.load import DAYS, Leg, Load, read_load
-from labcases.planning.scheduling.explaining import Cause, Explanation, explain, hours, moment
+from labcases.planning.queries.basis import CaseOnPlan, PersonOnPlan, StageOnPlan
+from labcases.planning.queries.load import DAYS, Leg, Load
+from labcases.planning.queries.outlook import Outlook, outlook
+from labcases.planning.scheduling.explaining import Cause, Explanation, hours, moment
 from labcases.planning.scheduling.greedy import earliest_due_first
 from labcases.planning.scheduling.plans import Placement, Plan
 from labcases.planning.scheduling.times import SKILLS
@@ -20,12 +22,12 @@ AT_RISK_MINUTES = 240
 
 @dataclass(frozen=True)
 class Cell:
-    """One person's day: minutes there, minutes of it given away, and the stages worked on."""
+    """One person's day: minutes there, minutes of it given away, and the stages worked on with their cases."""
 
     day: datetime.date
     there: int
     booked: int
-    stages: tuple[Stage, ...]
+    stages: tuple[tuple[CaseOnPlan, StageOnPlan], ...]
 
     @property
     def free(self) -> int:
@@ -43,7 +45,7 @@ class Cell:
 
 @dataclass(frozen=True)
 class Row:
-    person: User
+    person: PersonOnPlan
     skills: str
     cells: tuple[Cell, ...]
 
@@ -52,7 +54,7 @@ class Row:
 class Standing:
     """One open stage as it stands: its place in the projected plan and what becomes of its case."""
 
-    stage: Stage
+    stage: StageOnPlan
     leg: Leg
     placement: Placement | None
     explanation: Explanation
@@ -71,7 +73,7 @@ class Standing:
         """Whether proposals leave it where it is: given by hand, and not begun."""
         if self.stage.assignee_id is None or self.is_begun:
             return False
-        planned = getattr(self.stage, "planned_work", None)
+        planned = self.stage.planned_work
         return planned is None or planned.pinned or planned.person_id != self.stage.assignee_id
 
     @property
@@ -80,7 +82,7 @@ class Standing:
 
     @property
     def is_begun(self) -> bool:
-        return self.stage.state != StageState.WAITING
+        return self.stage.is_begun
 
 
 @dataclass(frozen=True)
@@ -91,10 +93,10 @@ class Board:
     days: tuple[datetime.date, ...]
     rows: tuple[Row, ...]
     standings: tuple[Standing, ...]
-    unplanned: tuple[Stage, ...]
+    unplanned: tuple[tuple[CaseOnPlan, StageOnPlan], ...]
     late_cases: int
     at_risk_cases: int
-    everyone: tuple[User, ...]
+    everyone: tuple[PersonOnPlan, ...]
 
     @property
     def unassigned(self) -> list[Standing]:
@@ -103,21 +105,24 @@ class Board:
 
 def read_board(*, now: datetime.datetime, days: int = DAYS) -> Board:
     """The picture of the Plan page: work given away is where it was given, the rest is projected."""
-    load = read_load(now=now, days=days, as_given=True)
-    plan = earliest_due_first(load.problem)
-    explanations = {explanation.job.key: explanation for explanation in explain(plan)}
-    standings = _standings(load, plan, explanations)
+    return _board(outlook(now=now, days=days))
+
+
+@lru_cache(maxsize=1)
+def _board(seen: Outlook) -> Board:
+    load, plan = seen.load, seen.plan
+    standings = _standings(seen)
     late = {standing.leg.case.pk for standing in standings if standing.is_late}
     at_risk = {standing.leg.case.pk for standing in standings if standing.is_at_risk} - late
     rows = tuple(_row(load, plan, person) for person in load.problem.people)
     shown = load.problem.planned_days
-    return Board(shown, rows, standings, tuple(load.unplanned), len(late), len(at_risk), tuple(load.everyone))
+    return Board(shown, rows, standings, load.unplanned, len(late), len(at_risk), load.everyone)
 
 
-def _standings(load: Load, plan: Plan, explanations: dict[int, Explanation]) -> tuple[Standing, ...]:
+def _standings(seen: Outlook) -> tuple[Standing, ...]:
     found = [
-        Standing(stage, leg, plan.placements.get(stage.pk), explanations[key])
-        for key, leg in load.legs.items()
+        Standing(stage, leg, seen.plan.placements.get(stage.pk), seen.explanations[key])
+        for key, leg in seen.load.legs.items()
         for stage in leg.stages
     ]
     return tuple(sorted(found, key=_pressing))
@@ -136,7 +141,7 @@ def _pressing(standing: Standing) -> tuple[bool, float, str, int]:
 
 def _row(load: Load, plan: Plan, person: Person) -> Row:
     given = [
-        (placement, stage)
+        (placement, load.legs[placement.job.key].case, stage)
         for placement in plan.given_to(person.key)
         for stage in load.legs[placement.job.key].stages
         if stage.pk == placement.work.key and stage.assignee_id == person.key
@@ -146,10 +151,12 @@ def _row(load: Load, plan: Plan, person: Person) -> Row:
     return Row(load.people[person.key], skills or "everything", cells)
 
 
-def _cell(person: Person, day: datetime.date, given: Sequence[tuple[Placement, Stage]]) -> Cell:
+def _cell(
+    person: Person, day: datetime.date, given: Sequence[tuple[Placement, CaseOnPlan, StageOnPlan]]
+) -> Cell:
     spans = person.calendar.spans_on(day)
     booked, stages = 0.0, []
-    for placement, stage in given:
+    for placement, case, stage in given:
         minutes = sum(
             max(0.0, (min(end, e) - max(start, s)).total_seconds() / 60)
             for start, end in placement.spans
@@ -157,7 +164,7 @@ def _cell(person: Person, day: datetime.date, given: Sequence[tuple[Placement, S
         )
         if minutes:
             booked += minutes
-            stages.append(stage)
+            stages.append((case, stage))
     return Cell(day, person.calendar.minutes_on(day), round(booked), tuple(stages))
 
 
@@ -190,8 +197,8 @@ def preview(
 ) -> Preview:
     """What giving these stages to a person (for a day) would do, before it is done."""
     wanted = {stage.pk: stage for stage in stages}
-    load = read_load(now=now, as_given=True)
-    before = earliest_due_first(load.problem)
+    seen = outlook(now=now)
+    load, before = seen.load, seen.plan
     changed = replace(
         load.problem, jobs=tuple(_moved(job, wanted, to, day, load) for job in load.problem.jobs)
     )
@@ -261,7 +268,7 @@ def _warnings(
 
 def bench_order(user: User, *, now: datetime.datetime) -> list[Placement]:
     """A person's given work in the order that keeps appointments, with when each is planned."""
-    load = read_load(now=now, as_given=True)
-    plan = earliest_due_first(load.problem)
-    given = {stage.pk for leg in load.legs.values() for stage in leg.stages if stage.assignee_id == user.pk}
-    return [placement for placement in plan.given_to(user.pk) if placement.work.key in given]
+    seen = outlook(now=now)
+    legs = seen.load.legs.values()
+    given = {stage.pk for leg in legs for stage in leg.stages if stage.assignee_id == user.pk}
+    return [placement for placement in seen.plan.given_to(user.pk) if placement.work.key in given]

@@ -40,22 +40,20 @@ def read_hours() -> Hours:
 def laboratory_calendar(hours: Hours | None = None) -> WorkingCalendar:
     """The laboratory's own calendar: its week, or the usual one, less its closed days."""
     hours = read_hours() if hours is None else hours
-    closed = models.ClosedDay.objects.filter(worked=False).values_list("day", "reason")
-    return WorkingCalendar(hours.get(None, USUAL_WEEK), timezone.get_default_timezone(), dict(closed))
+    return WorkingCalendar(hours.get(None, USUAL_WEEK), timezone.get_default_timezone(), closed_reasons())
 
 
-def calendars_of(
-    people: Iterable[User], calendar: WorkingCalendar, hours: Hours | None = None
-) -> dict[int, WorkingCalendar]:
-    """Each person's calendar by id: own hours where there are any, less absences."""
-    people, hours = list(people), read_hours() if hours is None else hours
+def closed_reasons() -> dict[datetime.date, str]:
+    """Why the laboratory is closed, by day."""
+    return dict(models.ClosedDay.objects.filter(worked=False).values_list("day", "reason"))
+
+
+def absences_from(day: datetime.date) -> dict[int, tuple[Absence, ...]]:
+    """When people are away, by person's id; what has ended before `day` is left out."""
     away: dict[int, list[Absence]] = defaultdict(list)
-    for absence in models.Absence.objects.filter(person__in=people):
+    for absence in models.Absence.objects.filter(last_day__gte=day):
         away[absence.person_id].append(plain_absence(absence))
-    return {
-        person.pk: calendar.for_person(week=hours.get(person.pk), absences=away[person.pk])
-        for person in people
-    }
+    return {person: tuple(absences) for person, absences in away.items()}
 
 
 def plain_absence(row: models.Absence) -> Absence:

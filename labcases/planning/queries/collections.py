@@ -5,8 +5,8 @@ from dataclasses import dataclass, field
 
 from labcases.cases.models import Case
 from labcases.people.models import Practice
-from labcases.planning.queries.load import Leg, Load, read_load
-from labcases.planning.scheduling.greedy import earliest_due_first
+from labcases.planning.queries.load import Leg, Load
+from labcases.planning.queries.outlook import Outlook, outlook
 from labcases.planning.working_time import Transport
 
 
@@ -34,17 +34,15 @@ def collection_list(day: datetime.date, *, now: datetime.datetime) -> list[Colle
 
     For a day to come only what the plan has ready is listed beside what waits already.
     """
-    load = read_load(now=now, as_given=True)
-    plan = earliest_due_first(load.problem)
-    found: dict[int, Collection] = {}
+    seen = outlook(now=now)
+    load, found = seen.load, dict[int, Collection]()
     waiting = Case.objects.to_hand_over().select_related("practice", "current_stage").order_by()
     for case in sorted(waiting, key=lambda case: case.number):
         _collection(found, case.practice, day, now, load).ready.append(case)
-    for leg in load.legs.values():
-        ready = plan.ready(leg.job)
-        collection = _cut_off(leg.case, day, load)
-        if ready is not None and collection is not None and _goes_then(leg, ready, collection, load):
-            _collection(found, leg.case.practice, day, now, load).expected.append(Expected(leg, ready))
+    expected = [Expected(leg, ready) for leg in load.legs.values() if (ready := _ready_for(leg, day, seen))]
+    practices = Practice.objects.in_bulk({one.leg.case.practice_id for one in expected})
+    for one in expected:
+        _collection(found, practices[one.leg.case.practice_id], day, now, load).expected.append(one)
     for collection_of in found.values():
         collection_of.expected.sort(key=lambda expected: (expected.ready, expected.leg.case.number))
     return sorted(
@@ -52,14 +50,13 @@ def collection_list(day: datetime.date, *, now: datetime.datetime) -> list[Colle
     )
 
 
-def _cut_off(case: Case, day: datetime.date, load: Load) -> datetime.datetime | None:
-    return load.transport_of(case).collection_on(day, load.problem.calendar)
-
-
-def _goes_then(leg: Leg, ready: datetime.datetime, collection: datetime.datetime, load: Load) -> bool:
-    """Whether the leg's work goes with this collection and not with an earlier one."""
-    following = load.transport_of(leg.case).next_collection(ready, load.problem.calendar)
-    return leg.wanted_on is not None and following == collection
+def _ready_for(leg: Leg, day: datetime.date, seen: Outlook) -> datetime.datetime | None:
+    """When the plan has the leg's work ready, if it goes with that day's collection and not with an earlier one."""
+    transport, calendar = seen.load.transport_of(leg.case), seen.load.problem.calendar
+    ready, collection = seen.plan.ready(leg.job), transport.collection_on(day, calendar)
+    if ready is None or collection is None or leg.wanted_on is None:
+        return None
+    return ready if transport.next_collection(ready, calendar) == collection else None
 
 
 def _collection(

@@ -1,28 +1,23 @@
 """The laboratory's open work as a planning problem."""
 
 import datetime
-from collections.abc import Collection, Iterable, Mapping
-from dataclasses import dataclass, field
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
 from typing import Any
 
-from django.db.models import F
-
-from labcases.cases.choices import CaseKind, CaseState, Location, Place, StageState
+from labcases.cases.choices import CaseKind, Location, Place, StageState
 from labcases.cases.models import Case, Stage
 from labcases.cases.querysets import StageQuerySet
-from labcases.people.models import User
-from labcases.people.queries import bench_people
-from labcases.planning.queries.calendars import (
-    Hours,
-    calendars_of,
-    laboratory_calendar,
-    read_hours,
-    transports,
-)
+from labcases.planning.queries.basis import Basis, CaseOnPlan, PersonOnPlan, StageOnPlan, read_basis
+from labcases.planning.queries.calendars import Hours, laboratory_calendar, read_hours, transports
 from labcases.planning.queries.times import standard_times
 from labcases.planning.scheduling.times import StandardTime
 from labcases.planning.scheduling.work import Job, Person, Piece, Problem, Work
-from labcases.planning.working_time import NoWorkingTime, Transport, WorkingCalendar
+from labcases.planning.working_time import USUAL_WEEK, NoWorkingTime, Transport, WorkingCalendar
+
+# As they stand in the database, or as a plan is made from them: by the same names.
+AnyCase = Case | CaseOnPlan
+AnyStage = Stage | StageOnPlan
 
 DAYS = 10
 # An immediate denture's surgery is booked (common practice, no source); a manager may weigh any case otherwise.
@@ -36,28 +31,26 @@ class Leg:
     """Open laboratory stages of a case between two visits: one job of the plan, with what it came from."""
 
     job: Job
-    case: Case
-    stages: tuple[Stage, ...]
+    case: Any
+    stages: tuple[Any, ...]
     wanted_on: datetime.date | None
 
 
-@dataclass
+@dataclass(frozen=True)
 class Load:
     """`legs` finds by a job's key what it stands for; `everyone` are all to whom work can be given.
 
-    `cases` are the open ones by their keys, each with its open stages in order of the path;
-    `unplanned` are stages without a start: a visit comes before them for which no day is known.
+    `unplanned` are stages without a start, each with its case: a visit comes before them for which no day is known.
     """
 
     problem: Problem
-    legs: dict[int, Leg]
-    people: dict[int, User]
-    transports: dict[int, Transport]
-    everyone: list[User]
-    unplanned: list[Stage] = field(default_factory=list)
-    cases: Mapping[int, tuple[Case, list[Stage]]] = field(default_factory=dict)
+    legs: Mapping[int, Leg]
+    people: Mapping[int, PersonOnPlan]
+    transports: Mapping[int, Transport]
+    everyone: tuple[PersonOnPlan, ...]
+    unplanned: tuple[tuple[CaseOnPlan, StageOnPlan], ...]
 
-    def transport_of(self, case: Case) -> Transport:
+    def transport_of(self, case: AnyCase) -> Transport:
         return self.transports.get(case.practice_id, Transport())
 
 
@@ -77,71 +70,49 @@ def read_facts(*, now: datetime.datetime) -> Facts:
     return Facts(now, laboratory_calendar(hours), standard_times(), transports(), hours)
 
 
-def read_load(
-    *, now: datetime.datetime, days: int = DAYS, as_given: bool = False, facts: Facts | None = None
-) -> Load:
-    """All open laboratory work that can begin within the days planned; `facts` if they were read for more than this.
+def facts_of(basis: Basis, *, now: datetime.datetime) -> Facts:
+    calendar = WorkingCalendar(basis.hours.get(None, USUAL_WEEK), basis.zone, basis.closed)
+    return Facts(now, calendar, basis.times, basis.transports, basis.hours)
+
+
+def read_load(*, now: datetime.datetime, days: int = DAYS, as_given: bool = False) -> Load:
+    return load_of(read_basis(now=now), now=now, days=days, as_given=as_given)
+
+
+def load_of(basis: Basis, *, now: datetime.datetime, days: int = DAYS, as_given: bool = False) -> Load:
+    """All open laboratory work that can begin within the days planned.
 
     Work begun, pinned or given by hand is fixed to its person; with `as_given` so is work given by an accepted
     proposal, for a picture of how things stand.
     """
-    facts, cases = facts or read_facts(now=now), _open_cases()
-    everyone = people_with_skills()
-    people = at_the_bench(everyone, busy={stage.assignee_id for _, stages in cases for stage in stages})
-    empty = Problem((), people_as_planned(people, facts), facts.calendar, now, days)
-    load = Load(empty, {}, {person.pk: person for person in people}, dict(facts.transports), everyone)
-    load.cases = {case.pk: (case, stages) for case, stages in cases}
-    for case, stages in cases:
+    facts, people = facts_of(basis, now=now), basis.at_the_bench
+    empty = Problem((), _people_as_planned(people, basis, facts), facts.calendar, now, days)
+    legs: dict[int, Leg] = {}
+    unplanned: list[tuple[CaseOnPlan, StageOnPlan]] = []
+    for case, stages in basis.cases:
         for leg in legs_of(case, stages, facts, as_given=as_given):
-            if isinstance(leg, Stage):
-                load.unplanned.append(leg)
+            if not isinstance(leg, Leg):
+                unplanned.append((case, leg))
             elif leg.job.release <= empty.horizon:
-                load.legs[leg.job.key] = leg
-    jobs = tuple(leg.job for leg in load.legs.values())
-    load.problem = Problem(jobs, empty.people, facts.calendar, now, days)
-    return load
+                legs[leg.job.key] = leg
+    problem = Problem(tuple(leg.job for leg in legs.values()), empty.people, facts.calendar, now, days)
+    found = {person.pk: person for person in people}
+    return Load(problem, legs, found, basis.transports, basis.everyone, tuple(unplanned))
 
 
-def people_with_skills() -> list[User]:
-    """Everybody to whom work can be given, each with `known_skills`; in one read."""
-    found: dict[int, Any] = {}
-    for row in bench_people().annotate(skill=F("skills__skill")):
-        person = found.setdefault(row.pk, row)
-        known: set[str] = getattr(person, "known_skills", set())
-        person.known_skills = known | ({row.skill} if row.skill else set())
-    return list(found.values())
-
-
-def at_the_bench(everyone: Iterable[Any], *, busy: Collection[int | None]) -> list[User]:
-    """Whom a plan counts with: technicians, and managers with a recorded skill or with work of their own."""
-    return [person for person in everyone if person.is_technician or person.known_skills or person.pk in busy]
-
-
-def people_as_planned(people: Iterable[User], facts: Facts) -> tuple[Person, ...]:
-    people = list(people)
-    calendars = calendars_of(people, facts.calendar, facts.hours)
+def _people_as_planned(people: Iterable[PersonOnPlan], basis: Basis, facts: Facts) -> tuple[Person, ...]:
+    """Each in a calendar of their own: own hours where there are any, less absences."""
     return tuple(
-        Person(person.pk, person.display_name, calendars[person.pk], _skills(person)) for person in people
+        Person(
+            person.pk,
+            person.display_name,
+            facts.calendar.for_person(
+                week=basis.hours.get(person.pk), absences=basis.absences.get(person.pk, ())
+            ),
+            person.skills,
+        )
+        for person in people
     )
-
-
-def _skills(person: Any) -> frozenset[str] | None:
-    return None if person.is_technician and not person.known_skills else frozenset(person.known_skills)
-
-
-def _open_cases() -> list[tuple[Case, list[Stage]]]:
-    """Open cases with their open stages in order of the path."""
-    still_open = Case.objects.still_open().select_related("practice", "weight").order_by()
-    cases = sorted(
-        (case for case in still_open if case.state == CaseState.OPEN), key=lambda case: case.number
-    )
-    found: dict[int, tuple[Case, list[Stage]]] = {case.pk: (case, []) for case in cases}
-    # By their keys, for the stages of cases closed long ago are many times more.
-    stages = Stage.objects.open().filter(case__in=list(found))
-    for stage in stages.select_related("assignee", "planned_work").order_by("case_id", "position"):
-        stage.case = found[stage.case_id][0]
-        found[stage.case_id][1].append(stage)
-    return [(case, group) for case, group in found.values() if group]
 
 
 def with_plans(stages: StageQuerySet) -> StageQuerySet:
@@ -150,12 +121,10 @@ def with_plans(stages: StageQuerySet) -> StageQuerySet:
     return stages.open().select_related(*related)
 
 
-def legs_of(
-    case: Case, stages: Iterable[Stage], facts: Facts, *, as_given: bool = False
-) -> Iterable["Leg | Stage"]:
+def legs_of(case: AnyCase, stages: Iterable[Any], facts: Facts, *, as_given: bool = False) -> Iterable[Any]:
     """The case's open stages cut at its visits; stages that have no known start come as they are."""
     release: datetime.datetime | None = first_release(case, facts)
-    waiting: list[Stage] = []
+    waiting: list[AnyStage] = []
     for stage in stages:
         if stage.place == Place.LABORATORY:
             waiting.append(stage)
@@ -168,13 +137,13 @@ def legs_of(
 
 
 def _leg(
-    case: Case,
-    stages: list[Stage],
+    case: AnyCase,
+    stages: list[AnyStage],
     wanted_on: datetime.date | None,
     release: datetime.datetime | None,
     facts: Facts,
     as_given: bool,
-) -> Iterable["Leg | Stage"]:
+) -> Iterable[Leg | AnyStage]:
     if release is None:
         yield from stages
         return
@@ -184,14 +153,14 @@ def _leg(
     yield Leg(job, case, tuple(stages), wanted_on)
 
 
-def weight_of(case: Case) -> int:
+def weight_of(case: AnyCase) -> int:
     """The manager's weight for a case, or its kind's."""
     own = getattr(case, "weight", None)
     return own.weight if own is not None else USUAL_WEIGHTS.get(case.kind, 1)
 
 
 def due_time(
-    case: Case, day: datetime.date | None, facts: Facts, *, is_visit: bool
+    case: AnyCase, day: datetime.date | None, facts: Facts, *, is_visit: bool
 ) -> datetime.datetime | None:
     """When work must be ready: for a visit, for its last collection; for a plain day, at its end."""
     if day is None:
@@ -205,7 +174,7 @@ def due_time(
         return None
 
 
-def first_release(case: Case, facts: Facts) -> datetime.datetime:
+def first_release(case: AnyCase, facts: Facts) -> datetime.datetime:
     """When work on the case's next stage can begin: at once if it is here, tomorrow if it is on its way."""
     if case.location == Location.LABORATORY:
         return facts.now
@@ -226,7 +195,7 @@ def next_morning(day: datetime.date, facts: Facts) -> datetime.datetime:
     return facts.calendar.next_open(morning)
 
 
-def work_of(stage: Stage, case: Case, facts: Facts, *, as_given: bool = False) -> Work:
+def work_of(stage: AnyStage, case: AnyCase, facts: Facts, *, as_given: bool = False) -> Work:
     time = facts.times[stage.kind]
     pieces = time.pieces(arches=len(case.arch_names))
     if stage.state == StageState.IN_PROGRESS and stage.started_at:
@@ -237,7 +206,7 @@ def work_of(stage: Stage, case: Case, facts: Facts, *, as_given: bool = False) -
     return Work(stage.pk, stage.label, time.skill, pieces, fixed, not_before)
 
 
-def _fixed(stage: Stage, as_given: bool) -> tuple[int | None, datetime.date | None]:
+def _fixed(stage: AnyStage, as_given: bool) -> tuple[int | None, datetime.date | None]:
     """To whom a waiting stage is fixed, and for which day: given by hand, it stays; by a proposal, it may move."""
     if stage.assignee_id is None:
         return None, None

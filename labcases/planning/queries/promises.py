@@ -10,15 +10,16 @@ from labcases.cases.choices import Arches, Location, Place, StageKind
 from labcases.cases.models import Case, Stage
 from labcases.cases.queries import path_for
 from labcases.people.models import Practice
+from labcases.planning.queries.basis import read_basis
 from labcases.planning.queries.load import (
     Facts,
     Leg,
     Load,
     after_visit,
+    facts_of,
     first_release,
     legs_of,
-    read_facts,
-    read_load,
+    load_of,
     with_plans,
 )
 from labcases.planning.scheduling.promising import Promise, promise
@@ -66,8 +67,8 @@ def can_be_back(
 
     A visit without a wanted day is taken to be on the first day that can be promised for it.
     """
-    facts = read_facts(now=now)
-    load = read_load(now=now, facts=facts)
+    basis = read_basis(now=now)
+    facts, load = facts_of(basis, now=now), load_of(basis, now=now)
     path = path_for(kind)
     kinds = path[path.index(StageKind(starts_at)) :] if starts_at in path else path
     location = Location.CLINIC if kinds[0].place == Place.CLINIC else Location.TO_LABORATORY
@@ -114,13 +115,14 @@ def _pieces(kind: StageKind, case: Any, facts: Facts) -> Any:
     return facts.times[kind].pieces(arches=len(case.arch_names))
 
 
-def promises_for(case: Case, *, now: datetime.datetime) -> list[Answer]:
+def promises_for(case: Any, *, now: datetime.datetime) -> list[Answer]:
     """Promises for an open case's visits to come, as if it were placed after everything else."""
-    facts = read_facts(now=now)
-    load = read_load(now=now, facts=facts)
+    basis = read_basis(now=now)
+    facts, load = facts_of(basis, now=now), load_of(basis, now=now)
     ours = {key for key, leg in load.legs.items() if leg.case.pk == case.pk}
     others = replace(load.problem, jobs=tuple(job for job in load.problem.jobs if job.key not in ours))
-    case, stages = load.cases.get(case.pk) or (case, _open_stages(case))
+    as_planned = ((one, stages) for one, stages in basis.cases if one.pk == case.pk)
+    case, stages = next(as_planned, None) or (case, _open_stages(case))
     answers = []
     for leg in legs_of(case, stages, facts):
         if isinstance(leg, Leg) and leg.job.release - now < FURTHEST:

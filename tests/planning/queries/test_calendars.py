@@ -3,7 +3,7 @@ import datetime
 import pytest
 
 from labcases.planning.queries import calendars
-from labcases.planning.working_time import USUAL_WEEK, Opening, Transport
+from labcases.planning.working_time import USUAL_WEEK, Transport
 from tests.factories.people import PracticeFactory, TechnicianFactory
 from tests.factories.planning import (
     AbsenceFactory,
@@ -31,24 +31,20 @@ def test_the_laboratory_s_own_week_and_closed_days_hold():
     assert calendar.next_days(MONDAY, 3) == tuple(datetime.date(2026, 3, day) for day in (3, 9, 10))
 
 
-def test_a_person_s_hours_and_absences_are_their_own():
-    away, part_time, other = TechnicianFactory.create_batch(3)
-    AbsenceFactory(person=away, first_day=MONDAY, last_day=MONDAY)
-    AbsenceFactory(
-        person=other,
-        first_day=MONDAY,
-        last_day=MONDAY,
-        from_time=datetime.time(8),
-        until_time=datetime.time(10),
-    )
+def test_a_person_s_hours_are_their_own_and_not_the_laboratory_s():
+    part_time, other = TechnicianFactory.create_batch(2)
     OpeningHoursFactory(person=part_time, weekday=2)
-    found = calendars.calendars_of([away, part_time, other], calendars.laboratory_calendar())
-    assert not found[away.pk].is_working_day(MONDAY)
-    assert found[part_time.pk].week.mask == (False, False, True, False, False, False, False)
-    assert found[other.pk].openings_on(MONDAY)[0] == Opening(600, 720)
-    assert calendars.own_week(part_time) == found[part_time.pk].week
+    assert calendars.own_week(part_time).mask == (False, False, True, False, False, False, False)
     assert calendars.own_week(other) is None
     assert calendars.laboratory_week() == USUAL_WEEK
+
+
+def test_an_absence_that_is_over_is_not_read_again():
+    person = TechnicianFactory()
+    for first in (MONDAY - datetime.timedelta(days=7), MONDAY - datetime.timedelta(days=1)):
+        AbsenceFactory(person=person, first_day=first, last_day=first + datetime.timedelta(days=1))
+    (absence,) = calendars.absences_from(MONDAY)[person.pk]
+    assert (absence.first, absence.last) == (MONDAY - datetime.timedelta(days=1), MONDAY)
 
 
 def test_a_practice_s_collections_are_read_with_its_way():

@@ -20,7 +20,7 @@ def test_what_stands_ready_and_what_will_be_ready_is_listed_by_practice():
     assert found[waiting.practice].ready == [waiting]
     assert found[waiting.practice].cut_off == at(2, 16, 30)
     (expected,) = found[coming.practice].expected
-    assert expected.leg.case == coming
+    assert expected.leg.case.number == coming.number
     assert expected.ready <= found[coming.practice].cut_off
 
 

@@ -11,9 +11,16 @@ from labcases.planning.models import PlannedWork
 from labcases.planning.queries.load import read_load
 from labcases.planning.scheduling.greedy import earliest_due_first
 from labcases.planning.scheduling.times import USUAL_TIMES
+from labcases.planning.working_time import Opening
 from tests.factories.cases import taken_in_case
 from tests.factories.people import ManagerFactory, TechnicianFactory
-from tests.factories.planning import CollectionDayFactory, PersonSkillFactory, TransportFactory
+from tests.factories.planning import (
+    AbsenceFactory,
+    CollectionDayFactory,
+    OpeningHoursFactory,
+    PersonSkillFactory,
+    TransportFactory,
+)
 from tests.planning.laboratory import NOW, at, case_here, skilled, stage
 from tests.planning.scheduling.checking import complaints
 
@@ -51,7 +58,7 @@ def test_stages_after_a_visit_without_a_day_are_named_as_having_no_start():
     case = case_here()
     case.stages.filter(kind=StageKind.DEFINITIVE_IMPRESSIONS).update(due_on=None)
     load = read_load(now=NOW)
-    assert [made.kind for made in load.unplanned] == ["master_cast", "record_base", "occlusion_rims"]
+    assert [made.kind for _, made in load.unplanned] == ["master_cast", "record_base", "occlusion_rims"]
 
 
 def test_the_practice_s_collections_set_the_hour():
@@ -87,6 +94,19 @@ def test_people_are_those_at_the_bench():
     assert people[everything.pk].skills is None
     assert people[special.pk].skills == {"arrangement"}
     assert people[at_bench.pk].skills == {"processing"}
+
+
+def test_a_person_s_hours_and_absences_are_their_own():
+    monday = datetime.date(2026, 3, 2)
+    away, part_time, other = TechnicianFactory.create_batch(3)
+    hours = {"from_time": datetime.time(8), "until_time": datetime.time(10)}
+    AbsenceFactory(person=away, first_day=monday, last_day=monday)
+    AbsenceFactory(person=other, first_day=monday, last_day=monday, **hours)
+    OpeningHoursFactory(person=part_time, weekday=2)
+    found = {person.key: person.calendar for person in read_load(now=NOW).problem.people}
+    assert not found[away.pk].is_working_day(monday)
+    assert found[part_time.pk].week.mask == (False, False, True, False, False, False, False)
+    assert found[other.pk].openings_on(monday)[0] == Opening(600, 720)
 
 
 def given(case, *, to, pinned=True, planned_on=None, kind="custom_tray"):
