@@ -11,8 +11,8 @@ from pathlib import Path
 
 import pytest
 
-from tests.house import test_code, test_templates, test_wording
-from tests.house.checks import core, events, markup, shape, wording, writes
+from tests.house import test_code, test_documents, test_templates, test_wording
+from tests.house.checks import core, documents, events, markup, shape, wording, writes
 
 LINTER = Path(sys.executable).with_name("lint-imports")
 
@@ -22,7 +22,8 @@ def tree(project_root, tmp_path_factory) -> Path:
     copy = tmp_path_factory.mktemp("planted")
     for folder in ("labcases", "templates"):
         shutil.copytree(project_root / folder, copy / folder, ignore=shutil.ignore_patterns("__pycache__"))
-    shutil.copy(project_root / "pyproject.toml", copy)
+    for name in ("pyproject.toml", "Makefile"):
+        shutil.copy(project_root / name, copy)
     return copy
 
 
@@ -152,6 +153,7 @@ def test_every_contract_has_a_planted_fault(project_root):
 LONG_FUNCTION = "def f{}():\n" + "    pass\n" * 30
 ATOMIC = "from django.db import transaction\n\n@transaction.atomic\ndef planted({}):\n    pass\n"
 # Put together here, so that the text stands in the copy alone.
+DOCUMENT = "planted" + ".md"
 ELSEWHERE = "# see /ro" + "ot/notes, iss" + "ue 7 and py" + "pi.org"
 
 without_an_event = partial(events.actions_without_an_event, exempt=test_code.WITHOUT_A_CASE)
@@ -303,6 +305,31 @@ PLANTED_HABITS = {
         {"labcases/cases/planted.py": "# see planted-nowhere" + ".md"},
         "which is not in the project",
     ),
+    "a link that leads nowhere": (
+        documents.links_that_lead_nowhere,
+        {DOCUMENT: "[here](labcases/nowhere.png)"},
+        "the link labcases/nowhere.png leads nowhere",
+    ),
+    "a document names a module that was renamed": (
+        documents.paths_that_are_not_there,
+        {DOCUMENT: "as `cases/planted_nowhere.py` does"},
+        "names the path cases/planted_nowhere.py",
+    ),
+    "a document names a command that nobody wrote": (
+        documents.commands_that_do_not_exist,
+        {DOCUMENT: "    python manage.py planted_nowhere FILE"},
+        "names the command planted_nowhere",
+    ),
+    "a document names a job that make does not know": (
+        documents.jobs_that_make_does_not_know,
+        {DOCUMENT: "`make nowhere` does it"},
+        "names the job of make nowhere",
+    ),
+    "a document names a function that is gone": (
+        documents.names_that_nothing_has,
+        {DOCUMENT: "a verb such as `do_nothing_" + "nowhere`"},
+        "which does not exist",
+    ),
 }
 
 
@@ -318,4 +345,4 @@ def test_a_house_check_finds(name, tree):
 
 def test_every_house_check_has_a_planted_fault():
     tried = {getattr(check, "func", check) for check, _, _ in PLANTED_HABITS.values()}
-    assert {*test_code.CHECKS, *test_templates.CHECKS, *test_wording.CHECKS} <= tried
+    assert {*test_code.CHECKS, *test_documents.CHECKS, *test_templates.CHECKS, *test_wording.CHECKS} <= tried

@@ -14,7 +14,22 @@ UNWANTED = {
     "who wrote it": r"\b[A]I\b|[C]o-authored-by",
 }
 DOCUMENT = re.compile(r"[\w./-]+\.md\b")
-READ = {".py", ".md", ".html", ".css", ".js", ".svg", ".toml", ".yml", ".json", ".csv", ".txt", ".sh", ""}
+READ = {
+    ".py",
+    ".md",
+    ".html",
+    ".css",
+    ".js",
+    ".svg",
+    ".toml",
+    ".yml",
+    ".json",
+    ".csv",
+    ".txt",
+    ".sh",
+    ".typ",
+    "",
+}
 NOT_OURS = {".git", ".venv", "var", "__pycache__", ".hypothesis", ".mypy_cache", ".ruff_cache"}
 
 
