@@ -1,6 +1,7 @@
 """Issuing specifications: computed from the figures that stand, kept for ever, renewed when a figure changes."""
 
 import datetime
+from collections.abc import Iterable, Sequence
 from decimal import Decimal
 
 from django.db import transaction
@@ -9,7 +10,7 @@ from labcases.cases.actions.guards import locked, log
 from labcases.cases.choices import OPEN_STATES, WORK_STATES, Act
 from labcases.cases.models import Case
 from labcases.cases.rules import laboratory_day
-from labcases.measurements.models import Specification, SpecificationLine
+from labcases.measurements.models import Reading, Specification, SpecificationLine
 from labcases.measurements.queries import (
     SPECIFIED_STAGES,
     current_specification,
@@ -35,11 +36,18 @@ def issue_specification(*, case: Case, stage_kind: str, by: User, now: datetime.
     Work that has begun keeps to the lab standard under which it was specified; other work takes that of `now`.
     """
     case = locked(case.pk)
+    return _issue(case, stage_kind, standing_readings(case), by=by, now=now)
+
+
+def _issue(
+    case: Case, stage_kind: str, readings: Sequence[Reading], *, by: User, now: datetime.datetime
+) -> Specification:
+    """For a case that is locked, with the readings that stand."""
     current = current_specification(case, stage_kind)
     has_begun = case.stages.filter(kind=stage_kind, state__in=WORK_STATES).exists()
     stored = current.standard if current and has_begun else stored_standard(laboratory_day(now))
     standard = plain_standard(stored)
-    computed = compute(case, stage_kind, standard)
+    computed = compute(case, stage_kind, standard, readings)
     notes = _notes(computed)
     if current and _says(current) == (_as_stored(computed), notes, standard.schools.rule.value):
         return current
@@ -49,7 +57,7 @@ def issue_specification(*, case: Case, stage_kind: str, by: User, now: datetime.
         revision=current.revision + 1 if current else 1,
         standard=stored,
         rule=standard.schools.rule.value,
-        inputs=_inputs(case),
+        inputs=_inputs(readings),
         notes=notes,
         issued_by=by,
         issued_at=now,
@@ -77,16 +85,14 @@ def reissue(*, case: Case, by: User, now: datetime.datetime) -> list[Specificati
     open_kinds = set(case.stages.filter(state__in=OPEN_STATES).values_list("kind", flat=True))
     if not case.impression_material:
         open_kinds.discard("custom_tray")
-    return [
-        issue_specification(case=case, stage_kind=kind, by=by, now=now)
-        for kind in SPECIFIED_STAGES
-        if kind in open_kinds
-    ]
-
-
-def compute(case: Case, stage_kind: str, standard: LabStandard) -> list[core.Specification]:
-    """The specification of each arch of the case, from the figures that stand now."""
     readings = standing_readings(case)
+    return [_issue(case, kind, readings, by=by, now=now) for kind in SPECIFIED_STAGES if kind in open_kinds]
+
+
+def compute(
+    case: Case, stage_kind: str, standard: LabStandard, readings: Sequence[Reading]
+) -> list[core.Specification]:
+    """The specification of each arch of the case, from the readings that stand."""
     prescribed = prescribed_for(case, stage_kind)
     done: list[core.Specification] = []
     for arch in case.arch_names:
@@ -170,8 +176,8 @@ def _notes(computed: list[core.Specification]) -> list[dict[str, str]]:
     return notes + [{"arch": "", "text": choice} for choice in choices]
 
 
-def _inputs(case: Case) -> dict[str, str]:
+def _inputs(readings: Iterable[Reading]) -> dict[str, str]:
     return {
         f"{reading.arch or 'patient'} {reading.quantity}": f"{reading.value.normalize():f} {reading.unit}"
-        for reading in standing_readings(case)
+        for reading in readings
     }
