@@ -48,6 +48,14 @@ def some_of(name: str, *, allowed: Sequence[str]) -> list[str]:
     return found
 
 
+def one_of(name: str, *, allowed: Sequence[str]) -> str:
+    """The first of a known list where nothing is said."""
+    found = os.environ.get(name, "").strip() or allowed[0]
+    if found not in allowed:
+        raise ImproperlyConfigured(f"{name} is {found!r}; allowed: {', '.join(allowed)}.")
+    return found
+
+
 def count(name: str, *, default: int, least: int = 0, most: int = 99) -> int:
     text = os.environ.get(name, "").strip()
     if not text:

@@ -58,6 +58,7 @@ MIDDLEWARE = [
     "django.middleware.csrf.CsrfViewMiddleware",
     "django.contrib.auth.middleware.AuthenticationMiddleware",
     "django.contrib.auth.middleware.LoginRequiredMiddleware",
+    "labcases.pages.languages.in_own_language",
     "allauth.account.middleware.AccountMiddleware",
     "labcases.pages.middleware.SecondFactorNeeded",
     "django.contrib.messages.middleware.MessageMiddleware",
@@ -85,7 +86,7 @@ TEMPLATES = [
                 "labcases.pages.context.navigation",
                 "labcases.pages.logs.quotable",
             ],
-            "builtins": ["labcases.pages.templatetags.trade"],
+            "builtins": ["django.templatetags.i18n", "labcases.pages.templatetags.trade"],
             **(
                 {}
                 if DEBUG
@@ -147,7 +148,10 @@ SECOND_FACTOR_FOR = environment.some_of(
     "LABCASES_SECOND_FACTOR_FOR", allowed=("manager", "technician", "clinician")
 )
 
-LANGUAGE_CODE = "en-gb"
+# What is written down and printed for everybody is in the laboratory's language; pages are in each reader's own.
+LANGUAGES = [("en-gb", "English"), ("de", "Deutsch")]
+LANGUAGE_CODE = environment.one_of("LABCASES_LANGUAGE", allowed=[code for code, _ in LANGUAGES])
+LOCALE_PATHS = [BASE_DIR / "locale"]
 TIME_ZONE = os.environ.get("LABCASES_TIME_ZONE", "Europe/London")
 USE_I18N = True
 USE_TZ = True

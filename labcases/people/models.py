@@ -62,6 +62,7 @@ class User(AbstractBaseUser):
         default=False,
         help_text="May finish a stage with a figure outside its limits, with a reason. Managers always may.",
     )
+    language = models.CharField(max_length=10, blank=True, help_text="Empty: as the browser asks for.")
     # WCAG 2.1.4: keys of one character can be switched off, by each person.
     uses_keys = models.BooleanField(default=True)
     is_active = models.BooleanField(default=True)

@@ -83,6 +83,7 @@ TABLE = {
     "confirm": Row(SIGNED_IN, BOTH),
     "own_password": Row(SIGNED_IN, BOTH),
     "end_own_session": Row(SIGNED_IN, "POST"),
+    "choose_language": Row(SIGNED_IN, "POST"),
     "still_here": Row(SIGNED_IN, "POST"),
     "scan": Row(SIGNED_IN),
     "ticket": Row(SIGNED_IN, about="ticket"),

@@ -71,6 +71,7 @@ NO_EDIT = {
     "set_password": "its link works once; tested with its page",
     "own_password": "is one person's own, who has just proved to be that person",
     "end_own_session": "takes one session away; the second finds none",
+    "choose_language": "says anew what the person wants",
     "still_here": "notes a moment",
     "office:person_link": "makes a link of its own, and the one before stops working",
     "sign_out": "is no row's",

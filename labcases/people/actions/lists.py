@@ -2,6 +2,7 @@
 
 from collections.abc import Mapping, Sequence
 
+from django.conf import settings
 from django.db import transaction
 from django.db.models import F, Max, QuerySet
 
@@ -97,6 +98,14 @@ def choose_columns(*, names: Sequence[str], by: User) -> None:
 def use_keys(*, on: bool, by: User) -> None:
     """Let single keys move about lists for this person, or not."""
     User.objects.filter(pk=by.pk).update(uses_keys=on)
+
+
+@transaction.atomic
+def choose_language(*, code: str, by: User) -> None:
+    """Show this person all pages in a language of the site; an empty code leaves it to the browser."""
+    if code and code not in dict(settings.LANGUAGES):
+        raise Refused("Choose one of the languages.")
+    User.objects.filter(pk=by.pk).update(language=code)
 
 
 def _whose(shared_with: str, by: User) -> dict[str, object]:
