@@ -14,12 +14,18 @@ def _point() -> str:
 
 _translate: Callable[[str], str] = str
 _decimal_mark: Callable[[], str] = _point
+_small: Callable[[str], str] = str.lower
 
 
-def translate_with(translate: Callable[[str], str], *, decimal_mark: Callable[[], str]) -> None:
-    """Both are asked each time that words are shown, for the language may change from one page to the next."""
-    global _translate, _decimal_mark
-    _translate, _decimal_mark = translate, decimal_mark
+def translate_with(
+    translate: Callable[[str], str],
+    *,
+    decimal_mark: Callable[[], str],
+    small: Callable[[str], str] = str.lower,
+) -> None:
+    """All are asked each time that words are shown, for the language may change from one page to the next."""
+    global _translate, _decimal_mark, _small
+    _translate, _decimal_mark, _small = translate, decimal_mark, small
 
 
 class Words(str):
@@ -47,3 +53,8 @@ class Words(str):
 def figure(text: str) -> str:
     """A number that was written with a point, with the decimal mark of the language."""
     return text.replace(".", _decimal_mark())
+
+
+def in_a_sentence(label: str) -> str:
+    """A label as it stands within a sentence: English then writes it small, German leaves its nouns as they are."""
+    return _small(str(label))

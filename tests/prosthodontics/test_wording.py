@@ -3,10 +3,11 @@
 import json
 
 import pytest
+from django.utils import translation
 from django.utils.html import conditional_escape
 
 from labcases.prosthodontics import wording
-from labcases.prosthodontics.wording import Words, figure
+from labcases.prosthodontics.wording import Words, figure, in_a_sentence
 
 
 @pytest.fixture
@@ -39,3 +40,9 @@ def test_the_machine_reads_english(backwards):
 def test_the_parts_of_a_sentence_go_where_the_language_wants_them(monkeypatch):
     monkeypatch.setattr(wording, "_translate", {"{a} over {b}": "unter {b} liegt {a}"}.get)
     assert Words("{a} over {b}").of(a="x", b="y") == "unter y liegt x"
+
+
+@pytest.mark.parametrize(("language", "shown"), [("en-gb", "try-in, visit 2"), ("de", "Try-in, Visit 2")])
+def test_a_label_within_a_sentence_is_small_in_english_and_not_in_german(language, shown):
+    with translation.override(language):
+        assert in_a_sentence("Try-in, Visit 2") == shown

@@ -28,6 +28,7 @@ from labcases.pages.crossing import STATE_WORDS, Form, Stop, layout_crossing, st
 from labcases.pages.fields import new_one_time_key
 from labcases.pages.hints import hint_for
 from labcases.prosthodontics.millimetres import format_millimetres
+from labcases.prosthodontics.wording import in_a_sentence
 from labcases.tickets.drawing.sketches import sketch_of
 from labcases.tickets.drawing.sketches.work import usual_work
 
@@ -93,6 +94,12 @@ def moment(value: datetime.datetime | None) -> str:
         return ""
     local = timezone.localtime(value) if _is_aware(value) else value
     return f"{day(value)}, {formats.date_format(local, 'H:i')}"
+
+
+@register.filter
+def in_sentence(label: object) -> str:
+    """A label within a sentence: in place of `lower`, which would spoil the nouns of German."""
+    return in_a_sentence(str(label))
 
 
 def _is_aware(value: object) -> bool:
