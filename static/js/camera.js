@@ -2,6 +2,7 @@
 (function () {
   "use strict";
 
+  const said = document.currentScript.dataset;
   const buttons = document.querySelectorAll("[data-camera]");
   const able = "BarcodeDetector" in window && navigator.mediaDevices && "HTMLDialogElement" in window;
   if (!buttons.length || !able) return;
@@ -20,13 +21,13 @@
 
   function build() {
     dialog = element("dialog", "", "camera");
-    dialog.setAttribute("aria-label", "Scan with the camera");
+    dialog.setAttribute("aria-label", said.title);
     const video = element("video");
     video.muted = true;
     video.playsInline = true;
-    const words = element("p", "Hold the ticket’s mark before the camera.");
+    const words = element("p", said.hold);
     words.setAttribute("role", "status");
-    const close = element("button", "Close", "button");
+    const close = element("button", said.close, "button");
     close.type = "button";
     close.addEventListener("click", function () { dialog.close(); });
     dialog.addEventListener("close", stop);
@@ -45,12 +46,12 @@
 
   async function open(form) {
     if (!dialog) build();
-    say("Hold the ticket’s mark before the camera.");
+    say(said.hold);
     dialog.showModal();
     try {
       stream = await navigator.mediaDevices.getUserMedia({ video: { facingMode: "environment" }, audio: false });
     } catch (error) {
-      say("The camera can’t be used: it is missing, busy, or not allowed for this page.");
+      say(said.unusable);
       return;
     }
     // Closed again while the browser was still asking for leave.

@@ -2,6 +2,7 @@
 (function () {
   "use strict";
 
+  const said = document.currentScript.dataset;
   if (!navigator.clipboard) return;
 
   document.querySelectorAll("button[data-copies]").forEach(function (button) {
@@ -10,7 +11,7 @@
     button.hidden = false;
     button.addEventListener("click", function () {
       navigator.clipboard.writeText("value" in box ? box.value : box.innerText).then(function () {
-        button.textContent = "Copied";
+        button.textContent = said.copied;
         setTimeout(function () { button.textContent = words; }, 2000);
       }, function () { if (box.select) box.select(); });
     });

@@ -42,11 +42,11 @@
   }
 
   function failed() {
-    says.textContent = "That did not work, or was called off. Try again, or use another way.";
+    says.textContent = says.dataset.failed;
   }
 
   if (!window.PublicKeyCredential || !window.isSecureContext) {
-    says.textContent = "This browser has no passkeys, or the site is not reached over https.";
+    says.textContent = says.dataset.notHere;
     return;
   }
   button.hidden = false;
@@ -54,7 +54,7 @@
   form.addEventListener("submit", function (event) {
     if (event.submitter !== button || form.elements.passkey.value) return;
     event.preventDefault();
-    says.textContent = "Your device asks you now.";
+    says.textContent = says.dataset.asking;
     const way = form.dataset.passkey === "create" ? "create" : "get";
     navigator.credentials[way](asked()).then(function (credential) {
       form.elements.passkey.value = JSON.stringify(answer(credential));

@@ -2,6 +2,8 @@
 (function () {
   "use strict";
 
+  const said = document.currentScript.dataset;
+  const language = document.documentElement.lang;
   const SIGNS = { mm: "mm", deg: "°", "%": "%", min: "min", count: "" };
   const UNITS = { mm: ["mm"], deg: ["deg", "°"], "%": ["%"], min: ["min"], count: [] };
   const SAME_KEY = /[\uFF01-\uFF5E]/g;
@@ -40,7 +42,7 @@
   }
 
   function shown(figure) {
-    return String(figure).replace("-", "\u2212");
+    return figure.toLocaleString(language, { useGrouping: false, maximumFractionDigits: 9 }).replace("-", "\u2212");
   }
 
   function words(box) {
@@ -50,9 +52,9 @@
     const high = Number(box.dataset.usualHigh);
     const sign = SIGNS[unit] === "°" ? "°" : SIGNS[unit] ? " " + SIGNS[unit] : "";
     if (box.value.trim() === "") return "";
-    if (value === null) return "Not read as a figure yet: digits with one comma or point, such as 12.5.";
+    if (value === null) return said.unread;
     if (value >= low && value <= high) return "";
-    return "Unusual: mostly " + shown(low) + " to " + shown(high) + sign + ". If it is what you measured, keep it.";
+    return said.unusual.replace("{low}", shown(low)).replace("{high}", shown(high) + sign);
   }
 
   function update(event) {

@@ -32,6 +32,32 @@ SPELLINGS = [
 ]  # fmt: skip
 
 
+# What the pages give their scripts to say, in the reader's language.
+WORDS = {
+    "unusual.js": {
+        "unread": "Not read as a figure yet.",
+        "unusual": "Unusual: mostly {low} to {high}. If it is what you measured, keep it.",
+    },
+    "camera.js": {
+        "title": "Scan with the camera",
+        "hold": "Hold the ticket’s mark before the camera.",
+        "close": "Close",
+        "unusable": "The camera can’t be used: not allowed for this page.",
+    },
+}
+ADD = """([text, words]) => {
+  const script = document.createElement('script');
+  Object.assign(script.dataset, words);
+  script.textContent = text;
+  document.head.append(script);
+}"""
+
+
+def add_script(page, project_root, name: str) -> None:
+    text = (project_root / "static" / "js" / name).read_text(encoding="utf-8")
+    page.evaluate(ADD, [text, WORDS.get(name, {})])
+
+
 @pytest.fixture
 def bare(chromium, project_root):
     """The bare page with the scripts, and a note of every address that a form was sent to."""
@@ -46,7 +72,7 @@ def bare(chromium, project_root):
     page.route("**/*", answer)
     page.goto("http://bare.invalid/")
     for name in ("scan.js", "unusual.js"):
-        page.add_script_tag(path=project_root / "static" / "js" / name)
+        add_script(page, project_root, name)
     sent.clear()
     yield page, sent
     context.close()
@@ -198,7 +224,7 @@ READS_CODES = """([formats, code]) => {
 
 def with_camera(page, project_root, formats=("qr_code",), code=f"HTTPS://LAB.INVALID/T/{CODE}"):
     page.evaluate(READS_CODES, [list(formats), code])
-    page.add_script_tag(path=project_root / "static" / "js" / "camera.js")
+    add_script(page, project_root, "camera.js")
 
 
 def test_the_camera_reads_a_ticket_and_is_let_go(bare, project_root):
