@@ -3,10 +3,12 @@ from django.db import models
 from django.db.models import Q
 from django.db.models.functions import Length as LengthOf
 from django.db.models.lookups import Exact
+from django.utils.translation import gettext as _
 
 from labcases.attachments.choices import Kind, View
 from labcases.attachments.storage import attachment_storage
 from labcases.cases.models import Case, Stage
+from labcases.prosthodontics.wording import figure
 
 
 class Attachment(models.Model):
@@ -73,7 +75,12 @@ class Attachment(models.Model):
 
     @property
     def belongs_to(self) -> str:
-        return self.stage.label if self.stage else "Prescription"
+        return self.stage.label if self.stage else _("Prescription")
+
+    @property
+    def extent_in_words(self) -> str:
+        """Its bounding box with the decimal mark of whoever reads it."""
+        return figure(self.extent)
 
     @property
     def media_type(self) -> str:

@@ -1,17 +1,25 @@
 """The words of a case. Stage and cause keys are stored; the labels are what people read."""
 
 from django.db import models
+from django.utils.translation import get_language, pgettext_lazy
+from django.utils.translation import gettext_lazy as _
+
+
+def in_sentence(label: object) -> str:
+    """A label in the small letters that English writes within a sentence; German keeps the capitals of its nouns."""
+    text = str(label)
+    return text if (get_language() or "").startswith("de") else text.lower()
 
 
 class Place(models.TextChoices):
-    CLINIC = "clinic", "Clinic"
-    LABORATORY = "laboratory", "Laboratory"
+    CLINIC = "clinic", _("Clinic")
+    LABORATORY = "laboratory", _("Laboratory")
 
 
 class Arches(models.TextChoices):
-    BOTH = "both", "Both arches"
-    MAXILLARY = "maxillary", "Maxillary only"
-    MANDIBULAR = "mandibular", "Mandibular only"
+    BOTH = "both", _("Both arches")
+    MAXILLARY = "maxillary", _("Maxillary only")
+    MANDIBULAR = "mandibular", _("Mandibular only")
 
     @property
     def each(self) -> tuple[str, ...]:
@@ -20,29 +28,29 @@ class Arches(models.TextChoices):
 
 
 class CaseKind(models.TextChoices):
-    COMPLETE = "complete", "Complete denture"
-    IMMEDIATE = "immediate", "Immediate denture"
-    COPY = "copy", "Copy denture"
-    RELINE = "reline", "Reline"
+    COMPLETE = "complete", _("Complete denture")
+    IMMEDIATE = "immediate", _("Immediate denture")
+    COPY = "copy", _("Copy denture")
+    RELINE = "reline", _("Reline")
 
 
 class StageKind(models.TextChoices):
-    PRELIMINARY_IMPRESSIONS = "preliminary_impressions", "Preliminary impressions"
-    CUSTOM_TRAY = "custom_tray", "Custom tray"
-    DEFINITIVE_IMPRESSIONS = "definitive_impressions", "Definitive impressions"
-    MASTER_CAST = "master_cast", "Master cast"
-    RECORD_BASE = "record_base", "Record base"
-    OCCLUSION_RIMS = "occlusion_rims", "Occlusion rims"
-    JAW_RELATION = "jaw_relation", "Jaw relation record"
-    TOOTH_ARRANGEMENT = "tooth_arrangement", "Tooth arrangement"
-    TRY_IN = "try_in", "Try-in"
-    PROCESSING = "processing", "Processing and finishing"
-    INSERTION = "insertion", "Insertion"
-    RELINE_IMPRESSION = "reline_impression", "Reline impression"
-    RELINE = "reline", "Reline"
-    COPY_IMPRESSION = "copy_impression", "Copy impression of the denture worn"
-    COPY_TEMPLATE = "copy_template", "Copy template"
-    REPAIR = "repair", "Repair"
+    PRELIMINARY_IMPRESSIONS = "preliminary_impressions", _("Preliminary impressions")
+    CUSTOM_TRAY = "custom_tray", _("Custom tray")
+    DEFINITIVE_IMPRESSIONS = "definitive_impressions", _("Definitive impressions")
+    MASTER_CAST = "master_cast", _("Master cast")
+    RECORD_BASE = "record_base", _("Record base")
+    OCCLUSION_RIMS = "occlusion_rims", _("Occlusion rims")
+    JAW_RELATION = "jaw_relation", _("Jaw relation record")
+    TOOTH_ARRANGEMENT = "tooth_arrangement", _("Tooth arrangement")
+    TRY_IN = "try_in", _("Try-in")
+    PROCESSING = "processing", _("Processing and finishing")
+    INSERTION = "insertion", _("Insertion")
+    RELINE_IMPRESSION = "reline_impression", _("Reline impression")
+    RELINE = "reline", _("Reline")
+    COPY_IMPRESSION = "copy_impression", _("Copy impression of the denture worn")
+    COPY_TEMPLATE = "copy_template", _("Copy template")
+    REPAIR = "repair", _("Repair")
 
     @property
     def place(self) -> Place:
@@ -103,12 +111,12 @@ USUAL_PATHS: dict[CaseKind, tuple[StageKind, ...]] = {
 
 
 class StageState(models.TextChoices):
-    WAITING = "waiting", "Waiting"
-    IN_PROGRESS = "in_progress", "In progress"
-    ON_HOLD = "on_hold", "On hold"
-    DONE = "done", "Done"
-    RETURNED = "returned", "Sent back"
-    SKIPPED = "skipped", "Not needed here"
+    WAITING = "waiting", _("Waiting")
+    IN_PROGRESS = "in_progress", _("In progress")
+    ON_HOLD = "on_hold", _("On hold")
+    DONE = "done", _("Done")
+    RETURNED = "returned", _("Sent back")
+    SKIPPED = "skipped", _("Not needed here")
 
 
 OPEN_STATES = (StageState.WAITING, StageState.IN_PROGRESS, StageState.ON_HOLD)
@@ -116,89 +124,89 @@ WORK_STATES = (StageState.IN_PROGRESS, StageState.ON_HOLD)
 
 
 class CaseState(models.TextChoices):
-    INCOMPLETE = "incomplete", "Prescription incomplete"
-    OPEN = "open", "Open"
-    COMPLETE = "complete", "Complete"
-    CANCELLED = "cancelled", "Cancelled"
+    INCOMPLETE = "incomplete", _("Prescription incomplete")
+    OPEN = "open", pgettext_lazy("state of a case", "Open")
+    COMPLETE = "complete", pgettext_lazy("state of a case", "Complete")
+    CANCELLED = "cancelled", _("Cancelled")
 
 
 STILL_OPEN = (CaseState.OPEN, CaseState.INCOMPLETE)
 
 
 class Location(models.TextChoices):
-    CLINIC = "clinic", "At the clinic"
-    TO_LABORATORY = "to_laboratory", "On its way to the laboratory"
-    LABORATORY = "laboratory", "At the laboratory"
-    TO_CLINIC = "to_clinic", "On its way to the clinic"
+    CLINIC = "clinic", _("At the clinic")
+    TO_LABORATORY = "to_laboratory", _("On its way to the laboratory")
+    LABORATORY = "laboratory", _("At the laboratory")
+    TO_CLINIC = "to_clinic", _("On its way to the clinic")
 
 
 class Sex(models.TextChoices):
-    FEMALE = "female", "Female"
-    MALE = "male", "Male"
+    FEMALE = "female", _("Female")
+    MALE = "male", _("Male")
 
 
 class ImpressionMaterial(models.TextChoices):
-    ZINC_OXIDE_EUGENOL = "zinc_oxide_eugenol", "Zinc oxide–eugenol paste"
-    ALGINATE = "alginate", "Alginate"
-    SILICONE = "silicone", "Silicone"
-    POLYSULFIDE = "polysulfide", "Polysulfide"
-    POLYETHER = "polyether", "Polyether"
-    PLASTER = "plaster", "Impression plaster"
+    ZINC_OXIDE_EUGENOL = "zinc_oxide_eugenol", _("Zinc oxide–eugenol paste")
+    ALGINATE = "alginate", _("Alginate")
+    SILICONE = "silicone", _("Silicone")
+    POLYSULFIDE = "polysulfide", _("Polysulfide")
+    POLYETHER = "polyether", _("Polyether")
+    PLASTER = "plaster", _("Impression plaster")
 
 
 class ReturnCause(models.TextChoices):
     """Why work comes back (common practice, no source)."""
 
-    IMPRESSION = "impression", "Impression defect"
-    CAST = "cast", "Cast defect"
-    TRAY_LONG = "tray_long", "Tray overextended"
-    BASE_UNSTABLE = "base_unstable", "Base unstable"
-    RIM_HEIGHT = "rim_height", "Rim too high or too low"
-    PLANE = "plane", "Plane canted"
-    MIDLINE = "midline", "Midline off"
-    VERTICAL_DIMENSION = "vertical_dimension", "Vertical dimension"
-    CENTRIC_RELATION = "centric_relation", "Centric relation error"
-    MOULD_SHADE = "mould_shade", "Mould or shade"
-    APPEARANCE = "appearance", "Appearance of the arrangement"
-    BALANCE = "balance", "Occlusal balance"
-    POROSITY = "porosity", "Porosity"
-    FRACTURE = "fracture", "Fracture"
-    PIN_OPENING = "pin_opening", "Pin opening after processing"
-    WRONG_PATIENT = "wrong_patient", "Wrong patient or paper incomplete"
-    LATE = "late", "Came late"
-    OTHER = "other", "Other, see the note"
+    IMPRESSION = "impression", _("Impression defect")
+    CAST = "cast", _("Cast defect")
+    TRAY_LONG = "tray_long", _("Tray overextended")
+    BASE_UNSTABLE = "base_unstable", _("Base unstable")
+    RIM_HEIGHT = "rim_height", _("Rim too high or too low")
+    PLANE = "plane", _("Plane canted")
+    MIDLINE = "midline", _("Midline off")
+    VERTICAL_DIMENSION = "vertical_dimension", _("Vertical dimension")
+    CENTRIC_RELATION = "centric_relation", _("Centric relation error")
+    MOULD_SHADE = "mould_shade", _("Mould or shade")
+    APPEARANCE = "appearance", _("Appearance of the arrangement")
+    BALANCE = "balance", _("Occlusal balance")
+    POROSITY = "porosity", _("Porosity")
+    FRACTURE = "fracture", _("Fracture")
+    PIN_OPENING = "pin_opening", _("Pin opening after processing")
+    WRONG_PATIENT = "wrong_patient", _("Wrong patient or paper incomplete")
+    LATE = "late", _("Came late")
+    OTHER = "other", _("Other, see the note")
 
 
 class Act(models.TextChoices):
     """What happened, in the log's words."""
 
-    OPENED = "opened", "Case opened"
-    PRESCRIPTION_CHANGED = "prescription_changed", "Prescription changed"
-    SIGNED = "signed", "Prescription signed"
-    RECEIVED = "received", "Received at the laboratory"
-    STARTED = "started", "Stage started"
-    FINISHED = "finished", "Stage finished"
-    HELD = "held", "Put on hold"
-    RESUMED = "resumed", "Taken up again"
-    SENT_BACK = "sent_back", "Sent back"
-    SKIPPED = "skipped", "Stage skipped"
-    HANDED_OVER = "handed_over", "Handed to the clinic"
-    ARRIVED = "arrived", "Arrived at the clinic"
-    ASSIGNED = "assigned", "Given to a person"
-    DATED = "dated", "Date set"
-    STEP_TICKED = "step_ticked", "Step ticked"
-    STEP_UNTICKED = "step_unticked", "Tick taken back"
-    READING = "reading", "Figure recorded"
-    CORRECTION = "correction", "Figure corrected"
-    PRESCRIBED = "prescribed", "Dimension prescribed"
-    SPECIFIED = "specified", "Specification issued"
-    TICKET = "ticket", "Work ticket issued"
-    CANCELLED = "cancelled", "Case cancelled"
-    UNDONE = "undone", "Taken back at once"
-    ATTACHED = "attached", "File added"
-    ATTACHMENT_REMOVED = "attachment_removed", "File removed"
-    NOTE = "note", "Note"
-    ERASED = "erased", "Patient’s data erased"
+    OPENED = "opened", _("Case opened")
+    PRESCRIPTION_CHANGED = "prescription_changed", _("Prescription changed")
+    SIGNED = "signed", _("Prescription signed")
+    RECEIVED = "received", _("Received at the laboratory")
+    STARTED = "started", _("Stage started")
+    FINISHED = "finished", _("Stage finished")
+    HELD = "held", _("Put on hold")
+    RESUMED = "resumed", _("Taken up again")
+    SENT_BACK = "sent_back", _("Sent back")
+    SKIPPED = "skipped", _("Stage skipped")
+    HANDED_OVER = "handed_over", _("Handed to the clinic")
+    ARRIVED = "arrived", _("Arrived at the clinic")
+    ASSIGNED = "assigned", _("Given to a person")
+    DATED = "dated", _("Date set")
+    STEP_TICKED = "step_ticked", _("Step ticked")
+    STEP_UNTICKED = "step_unticked", _("Tick taken back")
+    READING = "reading", _("Figure recorded")
+    CORRECTION = "correction", _("Figure corrected")
+    PRESCRIBED = "prescribed", _("Dimension prescribed")
+    SPECIFIED = "specified", _("Specification issued")
+    TICKET = "ticket", _("Work ticket issued")
+    CANCELLED = "cancelled", _("Case cancelled")
+    UNDONE = "undone", _("Taken back at once")
+    ATTACHED = "attached", _("File added")
+    ATTACHMENT_REMOVED = "attachment_removed", _("File removed")
+    NOTE = "note", _("Note")
+    ERASED = "erased", _("Patient’s data erased")
 
 
 # What a practice is told of the way; who ticked which step is the laboratory's own matter.
@@ -233,38 +241,38 @@ TOLD_OUTSIDE = frozenset({Act.OPENED, Act.PRESCRIPTION_CHANGED, Act.RECEIVED, Ac
 class Decision(models.TextChoices):
     """Why an open case waits for the office, the most pressing first."""
 
-    LATE = "late", "Late"
-    OVERDUE = "overdue", "Out at the clinic, nothing heard"
-    UNSIGNED = "unsigned", "Changed and not signed again"
-    CAME_BACK = "came_back", "Came back"
-    INCOMPLETE = "incomplete", "Prescription incomplete"
-    UNDATED = "undated", "No day to be ready by"
-    UNASSIGNED = "unassigned", "Nobody has it yet"
-    TO_RECEIVE = "to_receive", "On its way here"
-    TO_HAND_OVER = "to_hand_over", "Ready for the clinic"
-    SOON = "soon", "Due soon"
+    LATE = "late", _("Late")
+    OVERDUE = "overdue", _("Out at the clinic, nothing heard")
+    UNSIGNED = "unsigned", _("Changed and not signed again")
+    CAME_BACK = "came_back", _("Came back")
+    INCOMPLETE = "incomplete", _("Prescription incomplete")
+    UNDATED = "undated", _("No day to be ready by")
+    UNASSIGNED = "unassigned", _("Nobody has it yet")
+    TO_RECEIVE = "to_receive", _("On its way here")
+    TO_HAND_OVER = "to_hand_over", _("Ready for the clinic")
+    SOON = "soon", _("Due soon")
 
 
 class DayOrder(models.TextChoices):
-    DAY_FIRST = "day_first", "Day first: 30/11/2026"
-    MONTH_FIRST = "month_first", "Month first: 11/30/2026"
+    DAY_FIRST = "day_first", _("Day first: 30/11/2026")
+    MONTH_FIRST = "month_first", _("Month first: 11/30/2026")
 
 
 class ImportState(models.TextChoices):
-    MAPPING = "mapping", "Its columns are to be named"
-    CHECKING = "checking", "Being checked"
-    CHECKED = "checked", "Checked, nothing taken in yet"
-    TAKING = "taking", "Being taken in"
-    DONE = "done", "Taken in"
+    MAPPING = "mapping", _("Its columns are to be named")
+    CHECKING = "checking", _("Being checked")
+    CHECKED = "checked", _("Checked, nothing taken in yet")
+    TAKING = "taking", _("Being taken in")
+    DONE = "done", _("Taken in")
 
 
 IMPORTS_AT_WORK = (ImportState.CHECKING, ImportState.TAKING)
 
 
 class LineState(models.TextChoices):
-    WAITING = "waiting", "Not checked yet"
-    READY = "ready", "Ready"
-    UNUSUAL = "unusual", "Has an unusual figure"
-    KNOWN = "known", "Here already"
-    FAULTY = "faulty", "To be put right"
-    TAKEN = "taken", "Taken in"
+    WAITING = "waiting", _("Not checked yet")
+    READY = "ready", _("Ready")
+    UNUSUAL = "unusual", _("Has an unusual figure")
+    KNOWN = "known", _("Here already")
+    FAULTY = "faulty", _("To be put right")
+    TAKEN = "taken", _("Taken in")

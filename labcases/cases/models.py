@@ -1,6 +1,7 @@
 from django.conf import settings
 from django.db import models
 from django.db.models import F, Q
+from django.utils.translation import gettext as _
 
 from labcases.cases.choices import (
     WORK_STATES,
@@ -216,7 +217,9 @@ class Stage(models.Model):
     @property
     def label(self) -> str:
         name = str(self.get_kind_display())
-        return name if self.visit == 1 else f"{name}, visit {self.visit}"
+        if self.visit == 1:
+            return name
+        return _("{stage}, visit {number}").format(stage=name, number=self.visit)
 
     @property
     def is_in_laboratory(self) -> bool:
@@ -368,7 +371,7 @@ class ImportLine(models.Model):
         ]
 
     def __str__(self) -> str:
-        return f"Row {self.position}"
+        return _("Row {number}").format(number=self.position)
 
 
 class ImportHeading(models.Model):

@@ -3,6 +3,7 @@
 import itertools
 import unicodedata
 
+from django.utils.translation import gettext as _
 from stdnum.iso7064 import mod_37_36
 
 from labcases.prosthodontics.errors import LabCasesError
@@ -34,11 +35,17 @@ def parse_case_number(text: str) -> str:
     """
     bare = _with_digits(_bare(text))
     if len(bare) < BODY_LENGTH + 1 or not bare[:-1].isdigit():
-        raise CaseNumberError(f"“{text[:40]}” is not a case number; one looks like {case_number(2026, 417)}.")
+        raise CaseNumberError(
+            _("“{text}” is not a case number; one looks like {example}.").format(
+                text=text[:40], example=case_number(2026, 417)
+            )
+        )
     if not mod_37_36.is_valid(bare) or _has_a_twin(bare):
         raise CaseNumberError(
-            f"“{text[:40]}”: the last character does not fit the digits before it. "
-            "One of them is mistyped; read the number again."
+            _(
+                "“{text}”: the last character does not fit the digits before it. "
+                "One of them is mistyped; read the number again."
+            ).format(text=text[:40])
         )
     return f"{bare[:2]}-{bare[2:-1]}-{bare[-1]}"
 

@@ -3,6 +3,7 @@
 import datetime
 from collections.abc import Iterable
 
+from django.conf import settings
 from django.db.models import (
     Count,
     Exists,
@@ -14,6 +15,7 @@ from django.db.models import (
     Subquery,
     prefetch_related_objects,
 )
+from django.utils import translation
 
 from labcases.cases.choices import (
     IMPORTS_AT_WORK,
@@ -68,9 +70,10 @@ def every_path() -> dict[str, tuple[StageKind, ...]]:
 
 
 def checklist_for(stage_kind: str) -> tuple[str, ...]:
-    """The laboratory's own checklist for a kind of stage, or the trade's usual steps."""
+    """The laboratory's own checklist for a kind of stage, or the trade's usual steps in its language."""
     own = ChecklistStep.objects.filter(stage_kind=stage_kind).values_list("text", flat=True)
-    return tuple(own) or tuple(USUAL_STEPS.get(stage_kind, ()))
+    with translation.override(settings.LANGUAGE_CODE):
+        return tuple(own) or tuple(str(step) for step in USUAL_STEPS.get(stage_kind, ()))
 
 
 def own_checklists() -> dict[str, int]:

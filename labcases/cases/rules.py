@@ -5,6 +5,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 from django.utils import timezone
+from django.utils.translation import gettext as _
 
 from labcases.cases.choices import (
     OPEN_STATES,
@@ -18,20 +19,24 @@ from labcases.cases.choices import (
     Place,
     StageKind,
     StageState,
+    in_sentence,
 )
 from labcases.cases.models import Case, Event, Stage
 from labcases.people.models import Laboratory
+from labcases.prosthodontics.wording import Words
 
 # What a prescription's own boxes answer; its form lists the same words while it is written.
 WORDS = {
-    "prescriber": "the prescriber",
-    "patient_code": "the patient's code",
-    "work_description": "a description of the work",
-    "base_material": "the denture base material",
-    "wanted_on": "the day the work is wanted back",
-    "subcontractor": "the subcontractor, or “none”",
-    "signed": "the prescriber's signature",
-    "impression_material": "the material of the definitive impression (the tray's spacer depends on it)",
+    "prescriber": Words("the prescriber"),
+    "patient_code": Words("the patient's code"),
+    "work_description": Words("a description of the work"),
+    "base_material": Words("the denture base material"),
+    "wanted_on": Words("the day the work is wanted back"),
+    "subcontractor": Words("the subcontractor, or “none”"),
+    "signed": Words("the prescriber's signature"),
+    "impression_material": Words(
+        "the material of the definitive impression (the tray's spacer depends on it)"
+    ),
 }
 
 
@@ -51,10 +56,10 @@ def missing_from_prescription(case: Case, laboratory: Laboratory) -> tuple[Missi
     """
     prescriber = case.prescriber
     asked = [
-        ("laboratory", "the laboratory's name and address", laboratory.name and laboratory.address),
+        ("laboratory", _("the laboratory's name and address"), laboratory.name and laboratory.address),
         ("prescriber", WORDS["prescriber"], prescriber),
-        ("prescriber", "the prescriber's licence number", not prescriber or prescriber.licence_number),
-        ("practice", "the practice's address", case.practice.address.strip()),
+        ("prescriber", _("the prescriber's licence number"), not prescriber or prescriber.licence_number),
+        ("practice", _("the practice's address"), case.practice.address.strip()),
         ("patient_code", WORDS["patient_code"], case.patient_code.strip()),
         ("work_description", WORDS["work_description"], case.work_description.strip()),
         ("base_material", WORDS["base_material"], case.base_material.strip()),
@@ -64,7 +69,7 @@ def missing_from_prescription(case: Case, laboratory: Laboratory) -> tuple[Missi
     ]
     if StageKind.CUSTOM_TRAY in _open_kinds(case):
         asked.append(("impression_material", WORDS["impression_material"], case.impression_material))
-    return tuple(Missing(field, words) for field, words, present in asked if not present)
+    return tuple(Missing(field, str(words)) for field, words, present in asked if not present)
 
 
 def _has_a_date(case: Case) -> bool:
@@ -112,34 +117,40 @@ def location_after(case: Case, *, done: Stage, following: Stage | None) -> str:
 def may_be_started(case: Case, stage: Stage) -> str:
     """Why a stage cannot be started now, in words; empty when it can."""
     if case.state == CaseState.INCOMPLETE:
-        return "The prescription is incomplete; the case cannot go to the bench."
+        return _("The prescription is incomplete; the case cannot go to the bench.")
     if case.state != CaseState.OPEN:
-        return f"The case is {case.get_state_display().lower()}."
+        return _case_is(case)
     if case.current_stage_id != stage.pk:
-        return "An earlier stage of this case comes first."
+        return _("An earlier stage of this case comes first.")
     if stage.place == Place.LABORATORY and case.location != Location.LABORATORY:
-        return "The case has not been received at the laboratory yet."
+        return _("The case has not been received at the laboratory yet.")
     if stage.place == Place.CLINIC and case.location == Location.LABORATORY:
-        return "The case has not been handed to the clinic yet."
+        return _("The case has not been handed to the clinic yet.")
     return ""
+
+
+def _case_is(case: Case) -> str:
+    return _("The case is {state}.").format(state=in_sentence(case.get_state_display()))
 
 
 def why_not_given(stage: Stage) -> str:
     """Why a stage cannot be given to somebody now, in words; empty when it can."""
     case = stage.case
     if not case.is_open:
-        return f"The case is {case.get_state_display().lower()}."
+        return _case_is(case)
     if stage.place != Place.LABORATORY:
-        return f"{stage.label} is done at the clinic."
-    return "" if stage.state in OPEN_STATES else f"It is {stage.get_state_display().lower()}."
+        return _("{stage} is done at the clinic.").format(stage=stage.label)
+    if stage.state in OPEN_STATES:
+        return ""
+    return _("It is {state}.").format(state=in_sentence(stage.get_state_display()))
 
 
 def why_not_held(stage: Stage) -> str:
     """Why a stage cannot be put on hold now, in words; empty when it can."""
     if stage.state == StageState.ON_HOLD:
-        return f"It is on hold already: {stage.hold_reason}"
+        return _("It is on hold already: {reason}").format(reason=stage.hold_reason)
     if stage.case.state == CaseState.CANCELLED or stage.state != StageState.IN_PROGRESS:
-        return "Only work in progress is put on hold."
+        return _("Only work in progress is put on hold.")
     return ""
 
 
@@ -151,13 +162,13 @@ def next_visit(stages: Iterable[Stage]) -> Stage | None:
 def why_not_wanted_on(case: Case, day: datetime.date | None = None) -> str:
     """Why the next appointment's day, or just this day of it, cannot be set, in words; empty when it can."""
     if not case.is_open:
-        return f"The case is {case.get_state_display().lower()}."
+        return _case_is(case)
     visit = next_visit(case.stages.all())
     if visit is None:
-        return "No appointment is left."
+        return _("No appointment is left.")
     after = [each for each in case.stages.all() if each.place == Place.CLINIC and each.due_on]
     too_early = [each for each in after if day and each.position > visit.position and each.due_on < day]
-    return f"{too_early[0].label} is wanted before that day." if too_early else ""
+    return _("{stage} is wanted before that day.").format(stage=too_early[0].label) if too_early else ""
 
 
 def decisions(case: Case, *, today: datetime.date, soon: datetime.date) -> tuple[Decision, ...]:

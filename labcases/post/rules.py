@@ -2,10 +2,15 @@
 
 import datetime
 import smtplib
+from contextlib import AbstractContextManager
 
+from django.conf import settings
+from django.utils import translation
 from django.utils.timezone import get_current_timezone
+from django.utils.translation import gettext as _
 
 from labcases.cases.choices import Act, StageState
+from labcases.people.models import User
 from labcases.post.choices import News
 
 MINUTE = datetime.timedelta(minutes=1)
@@ -20,6 +25,11 @@ MORNING = 7
 def on_our_clock(moment: datetime.datetime) -> datetime.datetime:
     """A moment on the laboratory's own clock, by which its letters tell the time."""
     return moment.astimezone(get_current_timezone())
+
+
+def in_language_of(person: User) -> AbstractContextManager[None]:
+    """A letter is in the language that its reader chose, else in the laboratory's: no browser asks for another."""
+    return translation.override(person.language or settings.LANGUAGE_CODE)
 
 
 def pause_after(tries: int) -> datetime.timedelta | None:
@@ -41,14 +51,16 @@ def news_of(act: str, *, by_laboratory: bool, complete: bool, stage_state: str) 
 def failure_in_words(error: Exception) -> str:
     """Why a letter was not taken, without the address: it stands beside the letter already."""
     if isinstance(error, smtplib.SMTPAuthenticationError):
-        return "The mail server did not accept the site's own name and password."
+        return _("The mail server did not accept the site's own name and password.")
     if isinstance(error, smtplib.SMTPRecipientsRefused):
-        return f"The mail server does not take letters to this address ({_code(error)})."
+        words = _("The mail server does not take letters to this address ({code}).")
+        return words.format(code=_code(error))
     if isinstance(error, smtplib.SMTPResponseException):
-        return f"The mail server answered {error.smtp_code}."
+        return _("The mail server answered {code}.").format(code=error.smtp_code)
     if isinstance(error, OSError):
-        return f"The mail server does not answer ({error.strerror or type(error).__name__})."
-    return f"The letter could not be handed over ({type(error).__name__})."
+        words = _("The mail server does not answer ({why}).")
+        return words.format(why=error.strerror or type(error).__name__)
+    return _("The letter could not be handed over ({why}).").format(why=type(error).__name__)
 
 
 def _code(error: smtplib.SMTPRecipientsRefused) -> str:

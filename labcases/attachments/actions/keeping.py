@@ -7,6 +7,8 @@ from dataclasses import dataclass
 
 from django.core.files.base import ContentFile
 from django.db import transaction
+from django.utils import translation
+from django.utils.translation import gettext as _
 
 from labcases.attachments.access import may_attach, may_remove
 from labcases.attachments.choices import Kind, View
@@ -61,16 +63,17 @@ def attach(
 ) -> Attachment:
     """Keep a stored file with the case: on one of its stages, or with None on its prescription."""
     if not may_attach(by, case):
-        raise NotAllowed("Only the practice of a case and the laboratory add files to it.")
+        raise NotAllowed(_("Only the practice of a case and the laboratory add files to it."))
     is_photograph = file.content.kind == Kind.PHOTOGRAPH
     if is_photograph and view not in View.values:
-        raise Refused("Choose what the photograph shows, so that it can be laid beside another visit’s.")
+        raise Refused(_("Choose what the photograph shows, so that it can be laid beside another visit’s."))
     case = locked(case.pk)
     require_not_cancelled(case)
     if stage is not None and stage.case_id != case.pk:
-        raise Refused("The stage is not one of this case.")
+        raise Refused(_("The stage is not one of this case."))
     if Attachment.objects.filter(case=case, removed_at__isnull=True).count() >= MOST_OF_A_CASE:
-        raise Refused(f"This case has {MOST_OF_A_CASE} files; remove some before others are added.")
+        words = _("This case has {number} files; remove some before others are added.")
+        raise Refused(words.format(number=MOST_OF_A_CASE))
     kept = _create(case, stage, file, view=view if is_photograph else "", caption=caption, by=by, now=now)
     log(case, Act.ATTACHED, by=by, now=now, stage=stage, after=_told(kept))
     return kept
@@ -107,23 +110,24 @@ def _create(
 
 
 def _told(kept: Attachment) -> dict[str, object]:
-    """What the log keeps for good: not the caption, which may say something of the patient."""
-    return {"attachment": kept.pk, "what": kept.title, "sha256": kept.sha256}
+    """What the log keeps for good, whoever reads it: not the caption, which may say something of the patient."""
+    with translation.override("en-gb"):
+        return {"attachment": kept.pk, "what": kept.title, "sha256": kept.sha256}
 
 
 @transaction.atomic
 def remove_attachment(*, attachment: Attachment, reason: str, by: User, now: datetime.datetime) -> None:
     """Put a file out of sight, with the reason; its bytes stay with the record."""
     if not may_remove(by, attachment):
-        raise NotAllowed("A file is removed by those who added it, or by a lab manager.")
+        raise NotAllowed(_("A file is removed by those who added it, or by a lab manager."))
     if not reason.strip():
-        raise Refused("Say why the file is removed.")
+        raise Refused(_("Say why the file is removed."))
     case = locked(attachment.case_id)
     removed = Attachment.objects.filter(pk=attachment.pk, removed_at__isnull=True).update(
         removed_at=now, removed_by=by, removal_reason=reason.strip()
     )
     if not removed:
-        raise conflict_in(case, "This file was removed already.")
+        raise conflict_in(case, _("This file was removed already."))
     log(
         case,
         Act.ATTACHMENT_REMOVED,

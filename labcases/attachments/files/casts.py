@@ -7,6 +7,7 @@ STL is kept as a binary one, whose single-precision numbers are good to 0.00001 
 import re
 
 import numpy as np
+from django.utils.translation import gettext as _
 
 from labcases.attachments.choices import Kind
 from labcases.attachments.files.content import Content, UnfitFile
@@ -33,7 +34,7 @@ def read_cast(data: bytes) -> Content:
         corners = _text(data)
         kept = OURS + _triangles(corners)
     else:
-        raise UnfitFile("This STL is cut short: its size is not the one that its count of triangles asks.")
+        raise UnfitFile(_("This STL is cut short: its size is not the one that its count of triangles asks."))
     return Content(kind=Kind.CAST, data=kept, triangles=len(corners), extent=_extent(corners))
 
 
@@ -55,11 +56,11 @@ def _text(data: bytes) -> np.ndarray:
     facets = len(re.findall(rb"\bendfacet\b", data, re.IGNORECASE))
     last_line = data.rstrip().splitlines()[-1]
     if len(found) != 3 * facets or not last_line.strip().lower().startswith(b"endsolid"):
-        raise UnfitFile("This STL is cut short or damaged: its facets do not have three corners each.")
+        raise UnfitFile(_("This STL is cut short or damaged: its facets do not have three corners each."))
     try:
         return np.array(found, dtype="S32").astype("f8").reshape(facets, 3, 3)
     except ValueError as error:
-        raise UnfitFile("This STL holds a corner that is no number.") from error
+        raise UnfitFile(_("This STL holds a corner that is no number.")) from error
 
 
 def _triangles(corners: np.ndarray) -> bytes:
@@ -70,9 +71,9 @@ def _triangles(corners: np.ndarray) -> bytes:
 
 def _extent(corners: np.ndarray) -> str:
     if not len(corners):
-        raise UnfitFile("This STL holds no triangle.")
+        raise UnfitFile(_("This STL holds no triangle."))
     # What is no number makes the least and the greatest none either, so no copy is made to look for it.
     low, high = corners.min(axis=(0, 1)).astype("f8"), corners.max(axis=(0, 1)).astype("f8")
     if not np.isfinite([low, high]).all() or np.abs([low, high]).max() > LARGEST_EXTENT:
-        raise UnfitFile("This STL holds a corner that lies nowhere: its numbers are damaged.")
+        raise UnfitFile(_("This STL holds a corner that lies nowhere: its numbers are damaged."))
     return " × ".join(f"{length:.1f}" for length in high - low)

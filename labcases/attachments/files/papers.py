@@ -1,5 +1,7 @@
 """PDF: kept byte by byte, and therefore only ever handed out as a file to save."""
 
+from django.utils.translation import gettext as _
+
 from labcases.attachments.choices import Kind
 from labcases.attachments.files.content import Content, UnfitFile
 
@@ -13,5 +15,5 @@ def is_paper(head: bytes) -> bool:
 
 def read_paper(data: bytes) -> Content:
     if END not in data[-TAIL:] or b"startxref" not in data[-2 * TAIL :]:
-        raise UnfitFile("This PDF is cut short or damaged: its end is missing. Save it anew.")
+        raise UnfitFile(_("This PDF is cut short or damaged: its end is missing. Save it anew."))
     return Content(kind=Kind.PAPER, data=data)

@@ -3,6 +3,7 @@
 import io
 import warnings
 
+from django.utils.translation import gettext as _
 from PIL import Image, ImageCms, ImageFile, ImageOps, UnidentifiedImageError
 
 from labcases.attachments.choices import Kind
@@ -61,7 +62,7 @@ def _decoded(data: bytes) -> Image.Image:
                 return _plain(opened)
     except UNREADABLE as error:
         raise UnfitFile(
-            "This photograph can’t be read: it is damaged, or larger than it says. Take or save it anew."
+            _("This photograph can’t be read: it is damaged, or larger than it says. Take or save it anew.")
         ) from error
 
 
@@ -69,8 +70,10 @@ def _check_size(opened: Image.Image) -> None:
     width, height = opened.size
     if width * height > MOST_PIXELS or max(width, height) > LONGEST_SIDE:
         raise UnfitFile(
-            f"This photograph has {width} × {height} pixels; {MOST_PIXELS // 1_000_000} million at most are taken. "
-            "Save it smaller and choose it again."
+            _(
+                "This photograph has {width} × {height} pixels; {millions} million at most are taken. "
+                "Save it smaller and choose it again."
+            ).format(width=width, height=height, millions=MOST_PIXELS // 1_000_000)
         )
 
 

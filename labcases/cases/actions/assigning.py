@@ -3,6 +3,7 @@ from collections.abc import Iterable
 
 from django.db import transaction
 from django.db.models import F
+from django.utils.translation import gettext as _
 
 from labcases.cases.actions.guards import locked, log, require_not_cancelled, stage_conflict
 from labcases.cases.choices import OPEN_STATES, Act, Place
@@ -23,9 +24,9 @@ def assign(
 ) -> int:
     """Give stages (each with the version the manager saw) to a person, or to nobody. All of them or none."""
     if not may_manage(by):
-        raise NotAllowed("Only a lab manager gives out work.")
+        raise NotAllowed(_("Only a lab manager gives out work."))
     if to is not None and not works_in_laboratory(to):
-        raise Refused(f"{to} does not work in the laboratory.")
+        raise Refused(_("{person} does not work in the laboratory.").format(person=to))
     count = 0
     # In one order for everybody, so that two managers' batches cannot wait for each other.
     for stage, version in sorted(stages, key=lambda pair: pair[0].case_id):

@@ -4,6 +4,7 @@ import datetime
 from collections.abc import Sequence
 
 from django.db import transaction
+from django.utils.translation import gettext as _
 
 from labcases.cases.actions.guards import lock_laboratory, locked, log, require_not_cancelled, stage_conflict
 from labcases.cases.choices import Act, CaseKind, StageKind, StageState
@@ -34,7 +35,7 @@ def tick_all_steps(*, stage: Stage, by: User, now: datetime.datetime) -> None:
 def _case_at_work(stage: Stage, by: User) -> Case:
     """The stage's case, locked; steps are ticked by the laboratory and only while the stage is at work."""
     if not works_in_laboratory(by):
-        raise NotAllowed("Only the laboratory ticks its steps.")
+        raise NotAllowed(_("Only the laboratory ticks its steps."))
     case = locked(stage.case_id)
     require_not_cancelled(case)
     if not Stage.objects.filter(pk=stage.pk, state=StageState.IN_PROGRESS).exists():
@@ -61,12 +62,12 @@ def set_checklist(
     No steps bring the usual ones back. `expected` are the steps that the manager saw: others by now are a conflict.
     """
     if not may_manage(by):
-        raise NotAllowed("Only a lab manager changes checklists.")
+        raise NotAllowed(_("Only a lab manager changes checklists."))
     if stage_kind not in StageKind.values:
-        raise Refused("There is no such kind of stage.")
+        raise Refused(_("There is no such kind of stage."))
     lock_laboratory()
     if expected is not None and tuple(expected) != checklist_for(stage_kind):
-        raise Conflict("This checklist was changed by somebody else while this page was open.")
+        raise Conflict(_("This checklist was changed by somebody else while this page was open."))
     ChecklistStep.objects.filter(stage_kind=stage_kind).delete()
     ChecklistStep.objects.bulk_create(
         ChecklistStep(stage_kind=stage_kind, position=n, text=text.strip())
@@ -83,16 +84,16 @@ def set_path(
     `expected` are the stages that the manager saw: others by now are a conflict.
     """
     if not may_manage(by):
-        raise NotAllowed("Only a lab manager changes the path of a kind of case.")
+        raise NotAllowed(_("Only a lab manager changes the path of a kind of case."))
     if case_kind not in CaseKind.values:
-        raise Refused("There is no such kind of case.")
+        raise Refused(_("There is no such kind of case."))
     if len(set(stage_kinds)) != len(stage_kinds) or not set(stage_kinds) <= set(StageKind.values):
-        raise Refused("Each stage of a path is a known one and stands in it once.")
+        raise Refused(_("Each stage of a path is a known one and stands in it once."))
     if not stage_kinds:
-        raise Refused("A path has at least one stage.")
+        raise Refused(_("A path has at least one stage."))
     lock_laboratory()
     if expected is not None and tuple(expected) != path_for(case_kind):
-        raise Conflict("This path was changed by somebody else while this page was open.")
+        raise Conflict(_("This path was changed by somebody else while this page was open."))
     PathStep.objects.filter(case_kind=case_kind).delete()
     PathStep.objects.bulk_create(
         PathStep(case_kind=case_kind, position=n, stage_kind=kind) for n, kind in enumerate(stage_kinds, 1)

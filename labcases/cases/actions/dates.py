@@ -4,6 +4,7 @@ import datetime
 from collections.abc import Iterable, Mapping
 
 from django.db import transaction
+from django.utils.translation import gettext as _
 
 from labcases.cases.actions.completeness import settle_completeness
 from labcases.cases.actions.guards import case_conflict, locked, log, update_case
@@ -30,7 +31,7 @@ def set_dates(
     gives the version it saw, and Conflict is raised where that is no longer the case's.
     """
     if not may_prescribe(by) or (by.is_clinician and by.practice_id != case.practice_id):
-        raise NotAllowed("Only the practice or a lab manager sets when work is wanted.")
+        raise NotAllowed(_("Only the practice or a lab manager sets when work is wanted."))
     case = locked(case.pk)
     if not case.is_open:
         raise case_conflict(case)

@@ -5,9 +5,10 @@ from collections.abc import Sequence
 from typing import Any
 
 from django.db.models import F, Model
+from django.utils.translation import gettext as _
 
 from labcases.cases.chain import Head, seal
-from labcases.cases.choices import TOLD_OUTSIDE, CaseState
+from labcases.cases.choices import TOLD_OUTSIDE, CaseState, in_sentence
 from labcases.cases.models import Case, Event, Stage, Untold
 from labcases.cases.queries import last_event
 from labcases.people.models import Laboratory, User
@@ -36,7 +37,8 @@ def lock_laboratory() -> None:
 def require_not_cancelled(case: Case) -> None:
     """Refuse to work on a case that was cancelled, also where its stage still stands as it was left."""
     if case.state == CaseState.CANCELLED:
-        raise conflict_in(case, f"Case {case.number} is cancelled; nothing more is done to it.")
+        words = _("Case {number} is cancelled; nothing more is done to it.")
+        raise conflict_in(case, words.format(number=case.number))
 
 
 def update_stage(stage: Stage, *, expected_version: int, states: tuple[str, ...], **changes: Any) -> None:
@@ -59,8 +61,9 @@ def update_case(case: Case, *, expected_version: int, **changes: Any) -> None:
 def stage_conflict(stage: Stage) -> Conflict:
     now = Stage.objects.select_related("case", "finished_by").get(pk=stage.pk)
     event = last_event(now)
+    words = _("{stage} is no longer as you saw it: it is now {state}.")
     return Conflict(
-        f"{now} is no longer as you saw it: it is now {now.get_state_display().lower()}.",
+        words.format(stage=now, state=in_sentence(now.get_state_display())),
         who=str(event.by) if event else "",
         when=event.at if event else None,
         what=event.get_act_display() if event else "",
@@ -68,7 +71,8 @@ def stage_conflict(stage: Stage) -> Conflict:
 
 
 def case_conflict(case: Case) -> Conflict:
-    return conflict_in(case, f"Case {case.number} was changed by somebody else while this page was open.")
+    words = _("Case {number} was changed by somebody else while this page was open.")
+    return conflict_in(case, words.format(number=case.number))
 
 
 def conflict_in(case: Case, message: str) -> Conflict:

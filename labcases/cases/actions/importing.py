@@ -11,6 +11,7 @@ from typing import Any
 from django.db import transaction
 from django.db.models import F
 from django.db.models.functions import Now
+from django.utils.translation import gettext as _
 
 from labcases.cases.choices import IMPORTS_AT_WORK, DayOrder, ImportState, LineState
 from labcases.cases.models import Case, CaseImport, ImportHeading, ImportLine
@@ -71,7 +72,7 @@ def name_columns(
     """
     _only_managers(by)
     if days_as not in DayOrder.values or len(mapping) != len(case_import.headings):
-        raise Refused("Say for each column what it means.")
+        raise Refused(_("Say for each column what it means."))
     _move(
         case_import,
         expected_version,
@@ -107,11 +108,11 @@ def accept_import(
     lines = ImportLine.objects.filter(case_import=case_import)
     wanted = TO_TAKE if with_unusual else TO_TAKE[:1]
     if not lines.filter(state__in=wanted).exists():
-        raise Refused("No row of this file can be taken in.")
+        raise Refused(_("No row of this file can be taken in."))
     if not one_by_one and lines.exclude(state__in=(*wanted, LineState.KNOWN, LineState.TAKEN)).exists():
-        raise Refused("Not every row can be taken in. Put the others right, or leave them out.")
+        raise Refused(_("Not every row can be taken in. Put the others right, or leave them out."))
     if not one_by_one and lines.count() > MOST_AT_ONCE:
-        raise Refused(f"More than {MOST_AT_ONCE} rows are taken in one by one.")
+        raise Refused(_("More than {number} rows are taken in one by one.").format(number=MOST_AT_ONCE))
     _move(
         case_import,
         expected_version,
@@ -130,7 +131,7 @@ def try_import_again(*, case_import: CaseImport, by: User, now: datetime.datetim
     """Begin the work anew that a worker left; what it had taken in stays and is not taken in again."""
     _only_managers(by)
     if not may_import_be_tried_again(case_import, now=now):
-        raise Refused("Somebody is at work on it.")
+        raise Refused(_("Somebody is at work on it."))
     _move(case_import, case_import.version, states=IMPORTS_AT_WORK, state=case_import.state)
     return case_import.attempt + 1
 
@@ -159,7 +160,7 @@ def throw_away_old_rows(*, before: datetime.datetime) -> int:
 
 def _throw_away(pk: int) -> int:
     """Delete the rows of a file that were not taken in, and the file with them if no others are left."""
-    count, _ = ImportLine.objects.filter(case_import=pk).exclude(state=LineState.TAKEN).delete()
+    count, _per_model = ImportLine.objects.filter(case_import=pk).exclude(state=LineState.TAKEN).delete()
     CaseImport.objects.filter(pk=pk, lines=None).delete()
     return count
 
@@ -215,7 +216,7 @@ def _beat(pk: int, attempt: int, state: str) -> bool:
 
 def _only_managers(by: User) -> None:
     if not may_manage(by):
-        raise NotAllowed("Only a lab manager takes in cases from a file.")
+        raise NotAllowed(_("Only a lab manager takes in cases from a file."))
 
 
 def _move(case_import: CaseImport, expected_version: int, *, states: Sequence[str], **changes: Any) -> None:
@@ -235,4 +236,5 @@ def _move(case_import: CaseImport, expected_version: int, *, states: Sequence[st
 
 
 def _conflict(case_import: CaseImport) -> Conflict:
-    return Conflict(f"{case_import.file_name} was changed by somebody else while this page was open.")
+    words = _("{file} was changed by somebody else while this page was open.")
+    return Conflict(words.format(file=case_import.file_name))

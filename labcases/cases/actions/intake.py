@@ -6,6 +6,8 @@ from typing import Any
 
 from django.db import transaction
 from django.db.models import F
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop
 
 from labcases.cases.actions.completeness import settle_completeness
 from labcases.cases.actions.dates import write_dates
@@ -59,7 +61,7 @@ def open_case(
     _require_own_prescriber(practice, prescription.get("prescriber"))
     path = path_for(kind)
     if starts_at not in path:
-        raise Refused("This kind of case has no such stage to start at.")
+        raise Refused(_("This kind of case has no such stage to start at."))
     number = _next_number(laboratory_day(now).year)
     _require_new_order(practice, prescription.get("order_number", ""))
     case = Case.objects.create(
@@ -132,7 +134,11 @@ def sign_prescription(*, case: Case, by: User, expected_version: int, now: datet
     ).update(version=F("version") + 1, signed_by=by, signed_at=now)
     if not changed:
         raise case_conflict(case)
-    how = "on the screen" if by.is_clinician else "signed paper held by the laboratory"
+    how = (
+        gettext_noop("on the screen")
+        if by.is_clinician
+        else gettext_noop("signed paper held by the laboratory")
+    )
     log(case, Act.SIGNED, by=by, now=now, after={"how": how})
     settle_completeness(case)
 
@@ -140,9 +146,9 @@ def sign_prescription(*, case: Case, by: User, expected_version: int, now: datet
 @transaction.atomic
 def cancel_case(*, case: Case, by: User, reason: str, expected_version: int, now: datetime.datetime) -> None:
     if not may_manage(by):
-        raise NotAllowed("Only a lab manager can cancel a case.")
+        raise NotAllowed(_("Only a lab manager can cancel a case."))
     if not reason.strip():
-        raise Refused("Say why the case is cancelled.")
+        raise Refused(_("Say why the case is cancelled."))
     locked(case.pk)
     changed = Case.objects.filter(pk=case.pk, version=expected_version, state__in=STILL_OPEN).update(
         version=F("version") + 1, state=CaseState.CANCELLED
@@ -154,12 +160,13 @@ def cancel_case(*, case: Case, by: User, reason: str, expected_version: int, now
 
 def _require_prescriber(practice: Practice, by: User) -> None:
     if not may_prescribe(by) or (by.is_clinician and by.practice_id != practice.pk):
-        raise NotAllowed("Only the practice writes its prescriptions, or a lab manager for it.")
+        raise NotAllowed(_("Only the practice writes its prescriptions, or a lab manager for it."))
 
 
 def _require_own_prescriber(practice: Practice, prescriber: User | None) -> None:
     if prescriber and not (prescriber.is_clinician and prescriber.practice_id == practice.pk):
-        raise Refused(f"{prescriber} does not prescribe for {practice}.")
+        words = _("{prescriber} does not prescribe for {practice}.")
+        raise Refused(words.format(prescriber=prescriber, practice=practice))
 
 
 def _require_new_order(practice: Practice, order_number: str, *, besides: Case | None = None) -> None:
@@ -176,7 +183,8 @@ def _require_new_order(practice: Practice, order_number: str, *, besides: Case |
     )
     found = (same.exclude(pk=besides.pk) if besides else same).first()
     if found:
-        raise Refused(f"Order {order_number} of {practice} is here already, as case {found.number}.")
+        words = _("Order {order} of {practice} is here already, as case {number}.")
+        raise Refused(words.format(order=order_number, practice=practice, number=found.number))
 
 
 def _next_number(year: int) -> str:

@@ -5,6 +5,7 @@ from collections.abc import Mapping
 from typing import Any
 
 from django.db import transaction
+from django.utils.translation import gettext as _
 
 from labcases.cases.actions.guards import locked, log, require_not_cancelled, stage_conflict, update_stage
 from labcases.cases.choices import Act, CaseState, Place, StageState
@@ -19,10 +20,10 @@ from labcases.people.refusals import NotAllowed, Refused
 def require_place(stage: Stage, by: User) -> None:
     """Laboratory stages are worked by the laboratory; clinic stages by the practice, or for it by a manager."""
     if stage.place == Place.LABORATORY and not works_in_laboratory(by):
-        raise NotAllowed("Only the laboratory works on its stages.")
+        raise NotAllowed(_("Only the laboratory works on its stages."))
     own_practice = by.is_clinician and by.practice_id == stage.case.practice_id
     if stage.place == Place.CLINIC and not (own_practice or by.is_manager):
-        raise NotAllowed("Only the practice records its own stages, or a lab manager for it.")
+        raise NotAllowed(_("Only the practice records its own stages, or a lab manager for it."))
 
 
 @transaction.atomic
@@ -119,7 +120,7 @@ def point_at_next(case: Case, *, done: Stage, now: datetime.datetime) -> Stage |
 @transaction.atomic
 def hold_stage(*, stage: Stage, by: User, expected_version: int, reason: str, now: datetime.datetime) -> None:
     if not reason.strip():
-        raise Refused("Say why the stage is put on hold.")
+        raise Refused(_("Say why the stage is put on hold."))
     case = locked(stage.case_id)
     require_place(stage, by)
     require_not_cancelled(case)
@@ -152,9 +153,9 @@ def resume_stage(*, stage: Stage, by: User, expected_version: int, now: datetime
 def skip_stage(*, stage: Stage, by: User, expected_version: int, reason: str, now: datetime.datetime) -> None:
     """Leave out a stage that this case does not need, such as a tray made chairside."""
     if not may_manage(by):
-        raise NotAllowed("Only a lab manager can leave out a stage.")
+        raise NotAllowed(_("Only a lab manager can leave out a stage."))
     if not reason.strip():
-        raise Refused("Say why the stage is left out.")
+        raise Refused(_("Say why the stage is left out."))
     case = locked(stage.case_id)
     require_not_cancelled(case)
     update_stage(

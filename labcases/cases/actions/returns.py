@@ -4,6 +4,7 @@ import datetime
 
 from django.db import transaction
 from django.db.models import F, Max
+from django.utils.translation import gettext as _
 
 from labcases.cases.actions.guards import locked, log, update_stage
 from labcases.cases.actions.moves import require_place
@@ -86,18 +87,19 @@ def send_back(
 def _require_at_hand(case: Case, stage: Stage, by: User) -> None:
     """A practice sends back what it was handed; a manager also what still lies in the laboratory."""
     if by.is_clinician and stage.place == Place.CLINIC and case.location == Location.LABORATORY:
-        raise Refused("The case has not been handed to the clinic yet.")
+        raise Refused(_("The case has not been handed to the clinic yet."))
 
 
 def _require_return(case: Case, stage: Stage, to: Stage, cause: str, note: str) -> None:
     if cause not in ReturnCause.values:
-        raise Refused("Choose the cause from the list.")
+        raise Refused(_("Choose the cause from the list."))
     if cause == ReturnCause.OTHER and not note.strip():
-        raise Refused("Say in the note why the work comes back.")
+        raise Refused(_("Say in the note why the work comes back."))
     if stage_to_return_from(case) != stage:
-        raise Conflict(f"{stage} is not where case {case.number} stands any more.")
+        words = _("{stage} is not where case {number} stands any more.")
+        raise Conflict(words.format(stage=stage, number=case.number))
     if to not in stages_to_return_to(case):
-        raise Refused("Work can be sent back only to an earlier laboratory stage of the same case.")
+        raise Refused(_("Work can be sent back only to an earlier laboratory stage of the same case."))
 
 
 def _next_visit(case: Case) -> int:

@@ -3,6 +3,7 @@
 import datetime
 
 from django.db import transaction
+from django.utils.translation import gettext as _
 
 from labcases.cases.actions.guards import conflict_in, locked, log, require_not_cancelled, update_stage
 from labcases.cases.actions.moves import require_place
@@ -40,14 +41,16 @@ def undo(*, event: Event, by: User, expected_version: int, now: datetime.datetim
 
 def _require_undoable(case: Case, event: Event, *, by: User, now: datetime.datetime) -> None:
     if event.act not in UNDOABLE or event.stage is None or not event.stage.is_in_laboratory:
-        raise Refused("This can’t be taken back; a further step puts it right.")
+        raise Refused(_("This can’t be taken back; a further step puts it right."))
     if event.by_id != by.pk:
-        raise NotAllowed("Only who did it takes it back at once.")
+        raise NotAllowed(_("Only who did it takes it back at once."))
     if case.events.filter(position__gt=event.position).exists():
-        raise conflict_in(case, f"Something was done to case {case.number} since; nothing was taken back.")
+        words = _("Something was done to case {number} since; nothing was taken back.")
+        raise conflict_in(case, words.format(number=case.number))
     if now - event.at > UNDO_WITHIN:
         seconds = int(UNDO_WITHIN.total_seconds())
-        raise Refused(f"More than {seconds} seconds have passed; nothing was taken back.")
+        words = _("More than {seconds} seconds have passed; nothing was taken back.")
+        raise Refused(words.format(seconds=seconds))
 
 
 def _unstart(event: Event, expected_version: int) -> None:

@@ -4,10 +4,13 @@ import datetime
 import logging
 import smtplib
 
+from django.conf import settings
 from django.core.mail import get_connection
 from django.core.mail.backends.base import BaseEmailBackend
 from django.db import transaction
 from django.db.models import F
+from django.utils import translation
+from django.utils.translation import gettext as _
 
 from labcases.people.access import may_manage
 from labcases.people.models import User
@@ -78,8 +81,10 @@ def _note_sent(letter: Letter, now: datetime.datetime) -> None:
 def _note_failure(letter: Letter, error: Exception, now: datetime.datetime) -> None:
     over = pause_after(letter.tries) is None or _is_final(error)
     state = LetterState.GIVEN_UP if over else LetterState.WAITING
+    with translation.override(settings.LANGUAGE_CODE):
+        failure = failure_in_words(error)[:200]
     Letter.objects.filter(pk=letter.pk, state=LetterState.WAITING).update(
-        state=state, failure=failure_in_words(error)[:200], version=F("version") + 1
+        state=state, failure=failure, version=F("version") + 1
     )
 
 
@@ -87,7 +92,7 @@ def _is_final(error: Exception) -> bool:
     """Whether the server says that it will never take letters to this address (RFC 5321, 5yz replies)."""
     if not isinstance(error, smtplib.SMTPRecipientsRefused):
         return False
-    return all(code >= 500 for code, _ in error.recipients.values())
+    return all(code >= 500 for code, _words in error.recipients.values())
 
 
 @transaction.atomic
@@ -104,17 +109,19 @@ def drop_letter(letter: Letter, *, by: User, expected_version: int) -> None:
 
 def _settle(letter: Letter, by: User, expected_version: int, **changes: object) -> None:
     if not may_manage(by):
-        raise NotAllowed("Only a lab manager sees to letters.")
+        raise NotAllowed(_("Only a lab manager sees to letters."))
     changed = Letter.objects.filter(pk=letter.pk, state__in=NOT_SENT, version=expected_version).update(
         version=F("version") + 1, **changes
     )
     if not changed:
-        raise Conflict("This letter was tried, sent or dropped while the page was open.")
+        raise Conflict(_("This letter was tried, sent or dropped while the page was open."))
 
 
 @transaction.atomic
 def clear_letters(*, now: datetime.datetime) -> int:
     """Delete letters and links that have served their time; what was not sent stays until somebody decides."""
     CaseLink.objects.filter(expires_at__lt=now - LINKS_KEPT).delete()
-    gone, _ = Letter.objects.exclude(state__in=NOT_SENT).filter(written_at__lt=now - SENT_KEPT).delete()
+    gone, _per_model = (
+        Letter.objects.exclude(state__in=NOT_SENT).filter(written_at__lt=now - SENT_KEPT).delete()
+    )
     return gone

@@ -5,6 +5,7 @@ import secrets
 
 from django.conf import settings
 from django.db import transaction
+from django.utils.translation import gettext as _
 
 from labcases.cases.models import Case
 from labcases.people.models import User
@@ -29,4 +30,4 @@ def use_link(link: CaseLink, *, now: datetime.datetime) -> None:
     """Use it up. Raises Refused if it was used before or its time is over."""
     fresh = CaseLink.objects.filter(pk=link.pk, used_at=None, expires_at__gt=now)
     if not fresh.update(used_at=now):
-        raise Refused("This address was used before, or its time is over.")
+        raise Refused(_("This address was used before, or its time is over."))

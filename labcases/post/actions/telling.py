@@ -4,6 +4,9 @@ import datetime
 import uuid
 
 from django.db import transaction
+from django.utils.formats import date_format
+from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
 
 from labcases.cases.actions.completeness import missing_now
 from labcases.cases.models import Event, Untold
@@ -18,7 +21,7 @@ from labcases.post.queries import (
     readers_of,
     told_lately,
 )
-from labcases.post.rules import news_of, on_our_clock
+from labcases.post.rules import in_language_of, news_of, on_our_clock
 
 AT_ONCE = 100
 # After a long standstill nobody wants to hear what has long since been seen.
@@ -70,11 +73,21 @@ def _letter_at_once(reader: Subscription, event: Event, news: News, now: datetim
     or a box with ten handed over, are no hundred and no ten letters."""
     begun = Letter.objects.filter(person=reader.person, written_at=now, tries=0).first()
     if begun is None:
-        return _letter(reader.person, reader.address, f"Case {event.case.number} {news.label}", now=now)
+        return _letter(reader.person, reader.address, _subject_of_one(reader.person, event, news), now=now)
     cases = {*begun.lines.values_list("case_id", flat=True), event.case_id}
     if len(cases) > 1:
-        Letter.objects.filter(pk=begun.pk).update(subject=f"{len(cases)} cases with news for you")
+        Letter.objects.filter(pk=begun.pk).update(subject=_subject_of_many(reader.person, len(cases)))
     return begun
+
+
+def _subject_of_one(person: User, event: Event, news: News) -> str:
+    with in_language_of(person):
+        return _("Case {number} {news}").format(number=event.case.number, news=news.label)
+
+
+def _subject_of_many(person: User, count: int) -> str:
+    with in_language_of(person):
+        return _("{count} cases with news for you").format(count=count)
 
 
 @transaction.atomic
@@ -93,14 +106,19 @@ def _gather(reader: Subscription, now: datetime.datetime) -> bool:
     cases = {line.case_id for line in waiting} | {case.pk for case in overdue}
     if not cases:
         return False
-    count = "One case" if len(cases) == 1 else f"{len(cases)} cases"
-    subject = f"{count}: your letter of {today:%a} {today.day} {today:%b}"
+    subject = _subject_of_the_morning(reader.person, len(cases), today)
     letter = _letter(reader.person, reader.address, subject, now=now)
     waiting.update(letter=letter)
     Line.objects.bulk_create(
         Line(person=reader.person, letter=letter, case=case, news=News.WAITS, at=now) for case in overdue
     )
     return True
+
+
+def _subject_of_the_morning(person: User, count: int, today: datetime.date) -> str:
+    with in_language_of(person):
+        words = ngettext("One case: your letter of {day}", "{count} cases: your letter of {day}", count)
+        return words.format(count=count, day=date_format(today, "D j M"))
 
 
 def _letter(person: User, address: str, subject: str, *, now: datetime.datetime) -> Letter:
