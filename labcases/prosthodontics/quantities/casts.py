@@ -2,6 +2,7 @@
 
 from labcases.prosthodontics.provenance import Provenance, Source
 from labcases.prosthodontics.quantities.kinds import BOTH, MANDIBLE, MAXILLA, PATIENT, Quantity, entry
+from labcases.prosthodontics.wording import Words
 
 CAST = "master_cast record_base occlusion_rims copy_template"
 ONE_SIDED = "master_cast copy_template"
@@ -11,10 +12,10 @@ RANGE_FROM_MEMORY = Source("usual range for orientation only, no norm", Provenan
 CASTS: tuple[Quantity, ...] = (
     entry(
         "disinfection_minutes",
-        "Disinfection, contact time",
+        Words("Disinfection, contact time"),
         "min",
-        between="From full wetting with the agent to rinsing.",
-        how="By the clock; the agent's own label gives the time that is needed.",
+        between=Words("From full wetting with the agent to rinsing."),
+        how=Words("By the clock; the agent's own label gives the time that is needed."),
         stages=f"{ARRIVALS} repair copy_impression copy_template",
         arches=PATIENT,
         cannot_be=("0", "240"),
@@ -22,10 +23,12 @@ CASTS: tuple[Quantity, ...] = (
     ),
     entry(
         "sulcus_to_papilla",
-        "Depth of the labial sulcus above the papilla",
+        Words("Depth of the labial sulcus above the papilla"),
         "mm",
-        between="Vertically from the deepest labial sulcus beside the frenum down to the incisive papilla.",
-        how=(
+        between=Words(
+            "Vertically from the deepest labial sulcus beside the frenum down to the incisive papilla."
+        ),
+        how=Words(
             "Depth rod of the caliper on the cast, or on the record base's border; held upright to the plane."
         ),
         stages=CAST,
@@ -36,26 +39,37 @@ CASTS: tuple[Quantity, ...] = (
     *(
         entry(
             f"retromolar_pad_height_{side}",
-            f"Height of the retromolar pad, {side}",
+            label,
             "mm",
-            between=f"On the {side}, vertically from the foot of the retromolar pad to its top.",
-            how="Mark foot and top in pencil on the cast, then the caliper upright between the marks.",
+            between=between,
+            how=Words("Mark foot and top in pencil on the cast, then the caliper upright between the marks."),
             stages=CAST,
             arches=MANDIBLE,
             cannot_be=("1", "25"),
             unusual=("5", "14"),
         )
-        for side in ("left", "right")
+        for side, label, between in (
+            (
+                "left",
+                Words("Height of the retromolar pad, left"),
+                Words("On the left, vertically from the foot of the retromolar pad to its top."),
+            ),
+            (
+                "right",
+                Words("Height of the retromolar pad, right"),
+                Words("On the right, vertically from the foot of the retromolar pad to its top."),
+            ),
+        )
     ),
     entry(
         "intersulcus_distance",
-        "Sulcus to sulcus at the vertical dimension",
+        Words("Sulcus to sulcus at the vertical dimension"),
         "mm",
-        between=(
+        between=Words(
             "From the deepest upper to the deepest lower labial sulcus beside the frena, casts at the "
             "vertical dimension."
         ),
-        how="Caliper between the casts on the articulator, pin at zero.",
+        how=Words("Caliper between the casts on the articulator, pin at zero."),
         stages="master_cast occlusion_rims jaw_relation",
         arches=PATIENT,
         cannot_be=("10", "80"),
@@ -63,12 +77,12 @@ CASTS: tuple[Quantity, ...] = (
     ),
     entry(
         "opposing_anterior_height",
-        "Anterior height of the opposing rim",
+        Words("Anterior height of the opposing rim"),
         "mm",
-        between=(
+        between=Words(
             "From the deepest upper labial sulcus to the occlusal surface of the upper rim as it was agreed."
         ),
-        how="Caliper on the upper rim beside the frenum, after the clinician settled it.",
+        how=Words("Caliper on the upper rim beside the frenum, after the clinician settled it."),
         stages="occlusion_rims jaw_relation",
         arches=MANDIBLE,
         cannot_be=("5", "45"),
@@ -76,10 +90,10 @@ CASTS: tuple[Quantity, ...] = (
     ),
     entry(
         "papilla_to_vibrating_line",
-        "Papilla to vibrating line",
+        Words("Papilla to vibrating line"),
         "mm",
-        between="In the midline from the centre of the incisive papilla to the marked vibrating line.",
-        how="Caliper on the cast.",
+        between=Words("In the midline from the centre of the incisive papilla to the marked vibrating line."),
+        how=Words("Caliper on the cast."),
         stages=CAST,
         arches=MAXILLA,
         cannot_be=("20", "75"),
@@ -88,10 +102,10 @@ CASTS: tuple[Quantity, ...] = (
     ),
     entry(
         "hamular_notch_width",
-        "Hamular notch width",
+        Words("Hamular notch width"),
         "mm",
-        between="Between the deepest points of the two hamular notches.",
-        how="Caliper on the cast.",
+        between=Words("Between the deepest points of the two hamular notches."),
+        how=Words("Caliper on the cast."),
         stages=CAST,
         arches=MAXILLA,
         cannot_be=("25", "75"),
@@ -100,10 +114,10 @@ CASTS: tuple[Quantity, ...] = (
     ),
     entry(
         "tuberosity_width",
-        "Width across the tuberosities",
+        Words("Width across the tuberosities"),
         "mm",
-        between="Between the crests of the two tuberosities at their widest.",
-        how="Caliper on the cast.",
+        between=Words("Between the crests of the two tuberosities at their widest."),
+        how=Words("Caliper on the cast."),
         stages=CAST,
         arches=MAXILLA,
         cannot_be=("25", "80"),
@@ -111,10 +125,12 @@ CASTS: tuple[Quantity, ...] = (
     ),
     entry(
         "canine_eminence_width",
-        "Width at the canine eminences",
+        Words("Width at the canine eminences"),
         "mm",
-        between="Between the crests of the ridge at the two canine eminences or where the canines stood.",
-        how="Caliper on the cast; mark both points first.",
+        between=Words(
+            "Between the crests of the ridge at the two canine eminences or where the canines stood."
+        ),
+        how=Words("Caliper on the cast; mark both points first."),
         stages=CAST,
         arches=BOTH,
         cannot_be=("15", "60"),
@@ -123,10 +139,12 @@ CASTS: tuple[Quantity, ...] = (
     ),
     entry(
         "canine_eminence_depth",
-        "Depth at the canine eminences",
+        Words("Depth at the canine eminences"),
         "mm",
-        between="In the midline from the front of the ridge to the line through the two canine points.",
-        how="A rule laid over the two marked points, caliper from its edge to the front of the ridge.",
+        between=Words(
+            "In the midline from the front of the ridge to the line through the two canine points."
+        ),
+        how=Words("A rule laid over the two marked points, caliper from its edge to the front of the ridge."),
         stages=CAST,
         arches=BOTH,
         cannot_be=("1", "35"),
@@ -135,10 +153,10 @@ CASTS: tuple[Quantity, ...] = (
     ),
     entry(
         "pad_to_pad_width",
-        "Pad to pad width",
+        Words("Pad to pad width"),
         "mm",
-        between="Between the centres of the two retromolar pads.",
-        how="Caliper on the cast.",
+        between=Words("Between the centres of the two retromolar pads."),
+        how=Words("Caliper on the cast."),
         stages=CAST,
         arches=MANDIBLE,
         cannot_be=("30", "85"),
@@ -147,12 +165,12 @@ CASTS: tuple[Quantity, ...] = (
     ),
     entry(
         "arch_depth",
-        "Depth of the arch",
+        Words("Depth of the arch"),
         "mm",
-        between=(
+        between=Words(
             "In the midline from the front of the ridge to the line through the notches, or through the pads."
         ),
-        how="A rule laid over the two landmarks, caliper from its edge to the front of the ridge.",
+        how=Words("A rule laid over the two landmarks, caliper from its edge to the front of the ridge."),
         stages=CAST,
         arches=BOTH,
         cannot_be=("20", "75"),
@@ -162,45 +180,74 @@ CASTS: tuple[Quantity, ...] = (
     *(
         entry(
             f"posterior_half_width_{side}",
-            f"Midline to the posterior landmark, {side}",
+            label,
             "mm",
-            between=(
-                f"From the median line to the {side} hamular notch or tuberosity, or to the centre of the "
-                f"{side} retromolar pad."
+            between=between,
+            how=Words(
+                "Only where the two sides differ: the median line drawn on the cast, caliper square to it."
             ),
-            how="Only where the two sides differ: the median line drawn on the cast, caliper square to it.",
             stages=ONE_SIDED,
             arches=BOTH,
             cannot_be=("10", "45"),
             unusual=("18", "33"),
             source=RANGE_FROM_MEMORY,
         )
-        for side in ("right", "left")
+        for side, label, between in (
+            (
+                "right",
+                Words("Midline to the posterior landmark, right"),
+                Words(
+                    "From the median line to the right hamular notch or tuberosity, or to the centre of the "
+                    "right retromolar pad."
+                ),
+            ),
+            (
+                "left",
+                Words("Midline to the posterior landmark, left"),
+                Words(
+                    "From the median line to the left hamular notch or tuberosity, or to the centre of the "
+                    "left retromolar pad."
+                ),
+            ),
+        )
     ),
     *(
         entry(
             f"canine_half_width_{side}",
-            f"Midline to the canine eminence, {side}",
+            label,
             "mm",
-            between=f"From the median line to the crest of the ridge at the {side} canine eminence.",
-            how="Only where the two sides differ: the median line drawn on the cast, caliper square to it.",
+            between=between,
+            how=Words(
+                "Only where the two sides differ: the median line drawn on the cast, caliper square to it."
+            ),
             stages=ONE_SIDED,
             arches=BOTH,
             cannot_be=("5", "35"),
             unusual=("11", "21"),
             source=RANGE_FROM_MEMORY,
         )
-        for side in ("right", "left")
+        for side, label, between in (
+            (
+                "right",
+                Words("Midline to the canine eminence, right"),
+                Words("From the median line to the crest of the ridge at the right canine eminence."),
+            ),
+            (
+                "left",
+                Words("Midline to the canine eminence, left"),
+                Words("From the median line to the crest of the ridge at the left canine eminence."),
+            ),
+        )
     ),
     entry(
         "papilla_behind_crest",
-        "Front of the ridge to the papilla",
+        Words("Front of the ridge to the papilla"),
         "mm",
-        between=(
+        between=Words(
             "In the midline, along the plane, from the front of the ridge's crest back to the centre of the "
             "incisive papilla; negative where the papilla lies in front of it."
         ),
-        how="Rule or caliper on the cast; both points marked first.",
+        how=Words("Rule or caliper on the cast; both points marked first."),
         stages=CAST,
         arches=MAXILLA,
         cannot_be=("-5", "10"),
@@ -209,10 +256,12 @@ CASTS: tuple[Quantity, ...] = (
     ),
     entry(
         "sulcus_to_crest",
-        "Depth of the labial sulcus to the crest",
+        Words("Depth of the labial sulcus to the crest"),
         "mm",
-        between="Vertically from the deepest labial sulcus beside the frenum to the crest of the ridge.",
-        how="Depth rod of the caliper on the cast, held upright to the plane.",
+        between=Words(
+            "Vertically from the deepest labial sulcus beside the frenum to the crest of the ridge."
+        ),
+        how=Words("Depth rod of the caliper on the cast, held upright to the plane."),
         stages=CAST,
         arches=BOTH,
         cannot_be=("0", "25"),
@@ -222,24 +271,39 @@ CASTS: tuple[Quantity, ...] = (
     *(
         entry(
             f"posterior_sulcus_to_crest_{side}",
-            f"Depth of the buccal sulcus to the crest, {side}",
+            label,
             "mm",
-            between=f"On the {side}, vertically from the buccal sulcus at the molars to the crest of the ridge.",
-            how="Depth rod of the caliper on the cast, where the posterior height is taken.",
+            between=between,
+            how=Words("Depth rod of the caliper on the cast, where the posterior height is taken."),
             stages=CAST,
             arches=MAXILLA,
             cannot_be=("0", "25"),
             unusual=("4", "16"),
             source=RANGE_FROM_MEMORY,
         )
-        for side in ("right", "left")
+        for side, label, between in (
+            (
+                "right",
+                Words("Depth of the buccal sulcus to the crest, right"),
+                Words(
+                    "On the right, vertically from the buccal sulcus at the molars to the crest of the ridge."
+                ),
+            ),
+            (
+                "left",
+                Words("Depth of the buccal sulcus to the crest, left"),
+                Words(
+                    "On the left, vertically from the buccal sulcus at the molars to the crest of the ridge."
+                ),
+            ),
+        )
     ),
     entry(
         "cast_base_thickness",
-        "Thinnest base of the cast",
+        Words("Thinnest base of the cast"),
         "mm",
-        between="From the deepest point of palate or sulcus to the underside of the cast.",
-        how="Caliper or thickness gauge at the thinnest spot.",
+        between=Words("From the deepest point of palate or sulcus to the underside of the cast."),
+        how=Words("Caliper or thickness gauge at the thinnest spot."),
         stages="master_cast",
         arches=BOTH,
         cannot_be=("1", "60"),
@@ -247,10 +311,10 @@ CASTS: tuple[Quantity, ...] = (
     ),
     entry(
         "land_width",
-        "Width of the land area",
+        Words("Width of the land area"),
         "mm",
-        between="Across the land, from the sulcus' rim to the outer edge of the cast.",
-        how="Rule or caliper at the narrowest spot.",
+        between=Words("Across the land, from the sulcus' rim to the outer edge of the cast."),
+        how=Words("Rule or caliper at the narrowest spot."),
         stages="master_cast",
         arches=BOTH,
         cannot_be=("0", "15"),
@@ -258,10 +322,10 @@ CASTS: tuple[Quantity, ...] = (
     ),
     entry(
         "land_depth",
-        "Depth of the sulcus below the land",
+        Words("Depth of the sulcus below the land"),
         "mm",
-        between="From the land down to the deepest sulcus.",
-        how="Depth rod of the caliper.",
+        between=Words("From the land down to the deepest sulcus."),
+        how=Words("Depth rod of the caliper."),
         stages="master_cast",
         arches=BOTH,
         cannot_be=("0", "25"),

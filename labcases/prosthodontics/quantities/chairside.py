@@ -2,6 +2,7 @@
 
 from labcases.prosthodontics.provenance import Provenance, Source
 from labcases.prosthodontics.quantities.kinds import MAXILLA, PATIENT, Quantity, entry
+from labcases.prosthodontics.wording import Words
 
 FIGURES = "preliminary_impressions definitive_impressions jaw_relation"
 RELATION = "jaw_relation try_in"
@@ -32,10 +33,12 @@ FREEWAY = Source("taught as 2 to 4 mm; a survey of 150 dentate adults saw 1 to 7
 CHAIRSIDE: tuple[Quantity, ...] = (
     entry(
         "papilla_to_resting_lip",
-        "Papilla to resting upper lip",
+        Words("Papilla to resting upper lip"),
         "mm",
-        between="Vertically from the incisive papilla down to the lower border of the upper lip at rest.",
-        how="Papillameter on the papilla, lip relaxed; read the lip line on its scale.",
+        between=Words(
+            "Vertically from the incisive papilla down to the lower border of the upper lip at rest."
+        ),
+        how=Words("Papillameter on the papilla, lip relaxed; read the lip line on its scale."),
         stages=FIGURES,
         arches=MAXILLA,
         taken_by="clinic",
@@ -44,13 +47,15 @@ CHAIRSIDE: tuple[Quantity, ...] = (
     ),
     entry(
         "incisal_display",
-        "Incisal display wanted at rest",
+        Words("Incisal display wanted at rest"),
         "mm",
-        between=(
+        between=Words(
             "Vertically from the resting lip line to the incisal edge wanted; negative where the edge "
             "hides above it."
         ),
-        how="Agreed with the patient, lips relaxed; published means stand beside the box as guidance only.",
+        how=Words(
+            "Agreed with the patient, lips relaxed; published means stand beside the box as guidance only."
+        ),
         stages=FIGURES,
         arches=MAXILLA,
         taken_by="clinic",
@@ -60,13 +65,13 @@ CHAIRSIDE: tuple[Quantity, ...] = (
     ),
     entry(
         "papilla_to_smiling_lip",
-        "Papilla to smiling lip",
+        Words("Papilla to smiling lip"),
         "mm",
-        between=(
+        between=Words(
             "Vertically from the incisive papilla to the upper lip's border in a full smile; negative "
             "above the papilla."
         ),
-        how="Papillameter in place, a full natural smile; read the lip line on its scale.",
+        how=Words("Papillameter in place, a full natural smile; read the lip line on its scale."),
         stages=FIGURES,
         arches=MAXILLA,
         taken_by="clinic",
@@ -75,10 +80,10 @@ CHAIRSIDE: tuple[Quantity, ...] = (
     ),
     entry(
         "upper_lip_length",
-        "Upper lip length",
+        Words("Upper lip length"),
         "mm",
-        between="From the base of the nose to the lower border of the upper lip at rest.",
-        how="Rule or caliper in the midline, lips relaxed and just apart.",
+        between=Words("From the base of the nose to the lower border of the upper lip at rest."),
+        how=Words("Rule or caliper in the midline, lips relaxed and just apart."),
         stages=FIGURES,
         arches=PATIENT,
         taken_by="clinic",
@@ -88,10 +93,10 @@ CHAIRSIDE: tuple[Quantity, ...] = (
     ),
     entry(
         "vertical_dimension_rest",
-        "Vertical dimension at rest",
+        Words("Vertical dimension at rest"),
         "mm",
-        between="Between the mark on the nose and the mark on the chin, mandible at rest.",
-        how="Upright, unsupported head; let the patient relax and repeat; up to three readings.",
+        between=Words("Between the mark on the nose and the mark on the chin, mandible at rest."),
+        how=Words("Upright, unsupported head; let the patient relax and repeat; up to three readings."),
         stages="jaw_relation try_in copy_impression copy_template",
         arches=PATIENT,
         taken_by="clinic",
@@ -100,10 +105,10 @@ CHAIRSIDE: tuple[Quantity, ...] = (
     ),
     entry(
         "vertical_dimension_occlusion",
-        "Vertical dimension of occlusion",
+        Words("Vertical dimension of occlusion"),
         "mm",
-        between="Between the same two marks, rims or teeth in even contact.",
-        how="Same marks, same instrument, same posture as at rest; up to three readings.",
+        between=Words("Between the same two marks, rims or teeth in even contact."),
+        how=Words("Same marks, same instrument, same posture as at rest; up to three readings."),
         stages="jaw_relation try_in insertion copy_impression copy_template reline_impression",
         arches=PATIENT,
         taken_by="clinic",
@@ -112,10 +117,12 @@ CHAIRSIDE: tuple[Quantity, ...] = (
     ),
     entry(
         "freeway_space",
-        "Freeway space",
+        Words("Freeway space"),
         "mm",
-        between="Vertical dimension at rest less vertical dimension of occlusion, at the same marks.",
-        how="Usually the difference of the two readings; enter it only where it was measured by itself.",
+        between=Words("Vertical dimension at rest less vertical dimension of occlusion, at the same marks."),
+        how=Words(
+            "Usually the difference of the two readings; enter it only where it was measured by itself."
+        ),
         stages="jaw_relation try_in insertion copy_impression copy_template",
         arches=PATIENT,
         taken_by="clinic",
@@ -125,10 +132,10 @@ CHAIRSIDE: tuple[Quantity, ...] = (
     ),
     entry(
         "closest_speaking_space",
-        "Closest speaking space",
+        Words("Closest speaking space"),
         "mm",
-        between="Between upper and lower incisal edges while an s sound is spoken.",
-        how="Count aloud from sixty to seventy; read the smallest gap.",
+        between=Words("Between upper and lower incisal edges while an s sound is spoken."),
+        how=Words("Count aloud from sixty to seventy; read the smallest gap."),
         stages=RELATION,
         arches=PATIENT,
         taken_by="clinic",
@@ -138,13 +145,13 @@ CHAIRSIDE: tuple[Quantity, ...] = (
     ),
     entry(
         "rim_display_at_rest",
-        "Rim visible at rest",
+        Words("Rim visible at rest"),
         "mm",
-        between=(
+        between=Words(
             "Vertically from the resting lip line to the rim's lower edge in the midline; negative "
             "where it is hidden."
         ),
-        how="Upper rim in the mouth, lips relaxed; rule against the rim.",
+        how=Words("Upper rim in the mouth, lips relaxed; rule against the rim."),
         stages=RELATION,
         arches=MAXILLA,
         taken_by="clinic",
@@ -154,13 +161,13 @@ CHAIRSIDE: tuple[Quantity, ...] = (
     ),
     entry(
         "smile_line_height",
-        "Smile line above the rim's edge",
+        Words("Smile line above the rim's edge"),
         "mm",
-        between=(
+        between=Words(
             "Vertically from the rim's occlusal edge up to the upper lip's border in a full smile, in "
             "the midline."
         ),
-        how="Mark the smiling lip on the wax, then measure down to the edge.",
+        how=Words("Mark the smiling lip on the wax, then measure down to the edge."),
         stages=RELATION,
         arches=MAXILLA,
         taken_by="clinic",
@@ -169,12 +176,12 @@ CHAIRSIDE: tuple[Quantity, ...] = (
     ),
     entry(
         "midline_deviation",
-        "Midline deviation",
+        Words("Midline deviation"),
         "mm",
-        between=(
+        between=Words(
             "From the face's midline to the midline mark of rim or teeth; positive to the patient's left."
         ),
-        how=(
+        how=Words(
             "Seen from the front at arm's length; the median suture is the laboratory's guide, the "
             "clinician confirms."
         ),
@@ -186,13 +193,13 @@ CHAIRSIDE: tuple[Quantity, ...] = (
     ),
     entry(
         "plane_cant",
-        "Cant of the occlusal plane",
+        Words("Cant of the occlusal plane"),
         "deg",
-        between=(
+        between=Words(
             "Between the rim's plane and the line through the pupils, seen from the front; positive: "
             "patient's left lower."
         ),
-        how="Occlusal plane guide against the interpupillary line.",
+        how=Words("Occlusal plane guide against the interpupillary line."),
         stages=RELATION,
         arches=MAXILLA,
         taken_by="clinic",
@@ -201,12 +208,12 @@ CHAIRSIDE: tuple[Quantity, ...] = (
     ),
     entry(
         "plane_pitch",
-        "Pitch of the occlusal plane",
+        Words("Pitch of the occlusal plane"),
         "deg",
-        between=(
+        between=Words(
             "Between the rim's plane and the ala-tragus line, seen from the side; positive: the front drops."
         ),
-        how=(
+        how=Words(
             "Occlusal plane guide against the ala-tragus line; say which point of the tragus the "
             "laboratory's choice names."
         ),
@@ -219,10 +226,10 @@ CHAIRSIDE: tuple[Quantity, ...] = (
     *(
         entry(
             f"canine_line_{side}",
-            f"Canine line, {side}",
+            label,
             "mm",
-            between=f"Along the rim's labial face from the midline mark to the {side} canine mark.",
-            how=(
+            between=between,
+            how=Words(
                 "Flexible rule along the wax, level with the edge; say which part of the canine the "
                 "mark means."
             ),
@@ -232,32 +239,57 @@ CHAIRSIDE: tuple[Quantity, ...] = (
             cannot_be=("8", "40"),
             unusual=("17", "29"),
         )
-        for side in ("right", "left")
+        for side, label, between in (
+            (
+                "right",
+                Words("Canine line, right"),
+                Words("Along the rim's labial face from the midline mark to the right canine mark."),
+            ),
+            (
+                "left",
+                Words("Canine line, left"),
+                Words("Along the rim's labial face from the midline mark to the left canine mark."),
+            ),
+        )
     ),
     *(
         entry(
             f"commissure_mark_{side}",
-            f"Corner of the mouth, {side}",
+            label,
             "mm",
-            between=(
-                f"Along the rim's labial face from the midline mark to the mark of the {side} corner of "
-                "the mouth at rest."
-            ),
-            how="Mark the resting corner of the mouth on the wax; flexible rule along the face.",
+            between=between,
+            how=Words("Mark the resting corner of the mouth on the wax; flexible rule along the face."),
             stages=RELATION,
             arches=MAXILLA,
             taken_by="clinic",
             cannot_be=("10", "50"),
             unusual=("18", "36"),
         )
-        for side in ("right", "left")
+        for side, label, between in (
+            (
+                "right",
+                Words("Corner of the mouth, right"),
+                Words(
+                    "Along the rim's labial face from the midline mark to the mark of the right corner of "
+                    "the mouth at rest."
+                ),
+            ),
+            (
+                "left",
+                Words("Corner of the mouth, left"),
+                Words(
+                    "Along the rim's labial face from the midline mark to the mark of the left corner of "
+                    "the mouth at rest."
+                ),
+            ),
+        )
     ),
     entry(
         "interalar_width",
-        "Width of the nose",
+        Words("Width of the nose"),
         "mm",
-        between="Between the outermost points of the two alae.",
-        how="Caliper touching, not pressing.",
+        between=Words("Between the outermost points of the two alae."),
+        how=Words("Caliper touching, not pressing."),
         stages=FIGURES,
         arches=PATIENT,
         taken_by="clinic",
@@ -267,10 +299,10 @@ CHAIRSIDE: tuple[Quantity, ...] = (
     ),
     entry(
         "mouth_width",
-        "Width of the mouth",
+        Words("Width of the mouth"),
         "mm",
-        between="Between the two corners of the mouth at rest.",
-        how="Caliper, lips lightly closed.",
+        between=Words("Between the two corners of the mouth at rest."),
+        how=Words("Caliper, lips lightly closed."),
         stages=FIGURES,
         arches=PATIENT,
         taken_by="clinic",
@@ -279,10 +311,10 @@ CHAIRSIDE: tuple[Quantity, ...] = (
     ),
     entry(
         "inner_canthal_distance",
-        "Distance of the inner canthi",
+        Words("Distance of the inner canthi"),
         "mm",
-        between="Between the inner corners of the two eyes.",
-        how="Caliper, kept well clear of the eyes.",
+        between=Words("Between the inner corners of the two eyes."),
+        how=Words("Caliper, kept well clear of the eyes."),
         stages=FIGURES,
         arches=PATIENT,
         taken_by="clinic",
@@ -291,10 +323,10 @@ CHAIRSIDE: tuple[Quantity, ...] = (
     ),
     entry(
         "bizygomatic_width",
-        "Width of the face",
+        Words("Width of the face"),
         "mm",
-        between="Between the outermost points of the two zygomatic arches.",
-        how="Large caliper or the facebow's own scale.",
+        between=Words("Between the outermost points of the two zygomatic arches."),
+        how=Words("Large caliper or the facebow's own scale."),
         stages=FIGURES,
         arches=PATIENT,
         taken_by="clinic",
@@ -303,10 +335,10 @@ CHAIRSIDE: tuple[Quantity, ...] = (
     ),
     entry(
         "face_length",
-        "Length of the face",
+        Words("Length of the face"),
         "mm",
-        between="From the hairline to the lowest point of the chin, mandible at rest.",
-        how="Large caliper or rule; not used where the hairline has moved.",
+        between=Words("From the hairline to the lowest point of the chin, mandible at rest."),
+        how=Words("Large caliper or rule; not used where the hairline has moved."),
         stages=FIGURES,
         arches=PATIENT,
         taken_by="clinic",
@@ -315,10 +347,10 @@ CHAIRSIDE: tuple[Quantity, ...] = (
     ),
     entry(
         "head_circumference",
-        "Circumference of the head",
+        Words("Circumference of the head"),
         "mm",
-        between="Around the head above brows and ears.",
-        how="Tape, level, over the hair.",
+        between=Words("Around the head above brows and ears."),
+        how=Words("Tape, level, over the hair."),
         stages=FIGURES,
         arches=PATIENT,
         taken_by="clinic",
@@ -327,13 +359,13 @@ CHAIRSIDE: tuple[Quantity, ...] = (
     ),
     entry(
         "protrusive_record",
-        "Protrusion of the protrusive record",
+        Words("Protrusion of the protrusive record"),
         "mm",
-        between=(
+        between=Words(
             "Along the occlusal plane from the retruded position to the recorded forward position, at "
             "the incisors."
         ),
-        how="Two marks on the rims' faces, read with a rule.",
+        how=Words("Two marks on the rims' faces, read with a rule."),
         stages="jaw_relation try_in insertion",
         arches=PATIENT,
         taken_by="clinic",
@@ -342,13 +374,13 @@ CHAIRSIDE: tuple[Quantity, ...] = (
     ),
     entry(
         "existing_papilla_to_edge",
-        "Existing denture: papilla to incisal edge",
+        Words("Existing denture: papilla to incisal edge"),
         "mm",
-        between=(
+        between=Words(
             "On the existing upper denture, vertically from the papilla's imprint to the central "
             "incisor's edge."
         ),
-        how="Denture gauge, or a depth reading with the caliper from the imprint.",
+        how=Words("Denture gauge, or a depth reading with the caliper from the imprint."),
         stages="preliminary_impressions copy_impression copy_template",
         arches=MAXILLA,
         taken_by="clinic",
@@ -357,13 +389,13 @@ CHAIRSIDE: tuple[Quantity, ...] = (
     ),
     entry(
         "existing_papilla_to_face",
-        "Existing denture: papilla to labial face",
+        Words("Existing denture: papilla to labial face"),
         "mm",
-        between=(
+        between=Words(
             "On the existing upper denture, horizontally from the centre of the papilla's imprint to "
             "the labial face."
         ),
-        how="Denture gauge on its horizontal scale.",
+        how=Words("Denture gauge on its horizontal scale."),
         stages="preliminary_impressions copy_impression copy_template",
         arches=MAXILLA,
         taken_by="clinic",

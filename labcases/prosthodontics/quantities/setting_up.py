@@ -1,6 +1,7 @@
 """What is set or measured from the articulator to the finished denture."""
 
 from labcases.prosthodontics.quantities.kinds import BOTH, MANDIBLE, MAXILLA, PATIENT, Quantity, entry
+from labcases.prosthodontics.wording import Words
 
 ARRANGEMENT = "tooth_arrangement"
 TEETH = "tooth_arrangement try_in"
@@ -9,10 +10,10 @@ SETTING_UP: tuple[Quantity, ...] = (
     *(
         entry(
             f"condylar_inclination_{side}",
-            f"Horizontal condylar setting, {side}",
+            label,
             "deg",
-            between=f"Between the {side} condylar path and the articulator's horizontal plane.",
-            how=(
+            between=between,
+            how=Words(
                 "Read on the articulator once the protrusive record seats, or the average that the "
                 "laboratory has chosen."
             ),
@@ -21,28 +22,50 @@ SETTING_UP: tuple[Quantity, ...] = (
             cannot_be=("0", "80"),
             unusual=("15", "50"),
         )
-        for side in ("right", "left")
+        for side, label, between in (
+            (
+                "right",
+                Words("Horizontal condylar setting, right"),
+                Words("Between the right condylar path and the articulator's horizontal plane."),
+            ),
+            (
+                "left",
+                Words("Horizontal condylar setting, left"),
+                Words("Between the left condylar path and the articulator's horizontal plane."),
+            ),
+        )
     ),
     *(
         entry(
             f"lateral_condylar_{side}",
-            f"Lateral condylar setting, {side}",
+            label,
             "deg",
-            between=f"Between the {side} lateral wing and the median plane.",
-            how="Read on the articulator.",
+            between=between,
+            how=Words("Read on the articulator."),
             stages=ARRANGEMENT,
             arches=PATIENT,
             cannot_be=("0", "40"),
             unusual=("5", "20"),
         )
-        for side in ("right", "left")
+        for side, label, between in (
+            (
+                "right",
+                Words("Lateral condylar setting, right"),
+                Words("Between the right lateral wing and the median plane."),
+            ),
+            (
+                "left",
+                Words("Lateral condylar setting, left"),
+                Words("Between the left lateral wing and the median plane."),
+            ),
+        )
     ),
     entry(
         "incisal_guide_angle",
-        "Incisal guide angle",
+        Words("Incisal guide angle"),
         "deg",
-        between="Between the incisal guide table and the horizontal plane, in protrusion.",
-        how="Read on the articulator's table.",
+        between=Words("Between the incisal guide table and the horizontal plane, in protrusion."),
+        how=Words("Read on the articulator's table."),
         stages=ARRANGEMENT,
         arches=PATIENT,
         cannot_be=("-10", "75"),
@@ -50,10 +73,10 @@ SETTING_UP: tuple[Quantity, ...] = (
     ),
     entry(
         "overjet",
-        "Overjet",
+        Words("Overjet"),
         "mm",
-        between="Horizontally from the upper central incisor's edge to the lower one's labial face.",
-        how="Caliper or rule along the occlusal plane.",
+        between=Words("Horizontally from the upper central incisor's edge to the lower one's labial face."),
+        how=Words("Caliper or rule along the occlusal plane."),
         stages=f"{TEETH} insertion copy_template",
         arches=PATIENT,
         cannot_be=("-15", "15"),
@@ -61,10 +84,10 @@ SETTING_UP: tuple[Quantity, ...] = (
     ),
     entry(
         "overbite",
-        "Overbite",
+        Words("Overbite"),
         "mm",
-        between="Vertically from the upper central incisor's edge to the lower one's edge.",
-        how="Pencil line on the lower tooth, then the caliper.",
+        between=Words("Vertically from the upper central incisor's edge to the lower one's edge."),
+        how=Words("Pencil line on the lower tooth, then the caliper."),
         stages=f"{TEETH} insertion copy_template",
         arches=PATIENT,
         cannot_be=("-15", "10"),
@@ -72,10 +95,10 @@ SETTING_UP: tuple[Quantity, ...] = (
     ),
     entry(
         "central_incisor_width",
-        "Width of the central incisor",
+        Words("Width of the central incisor"),
         "mm",
-        between="Between the contact surfaces of one central incisor.",
-        how="Caliper on the tooth or from the mould chart.",
+        between=Words("Between the contact surfaces of one central incisor."),
+        how=Words("Caliper on the tooth or from the mould chart."),
         stages=ARRANGEMENT,
         arches=BOTH,
         cannot_be=("3", "14"),
@@ -83,10 +106,10 @@ SETTING_UP: tuple[Quantity, ...] = (
     ),
     entry(
         "central_incisor_length",
-        "Length of the central incisor",
+        Words("Length of the central incisor"),
         "mm",
-        between="From the neck to the incisal edge of one central incisor.",
-        how="Caliper on the tooth or from the mould chart.",
+        between=Words("From the neck to the incisal edge of one central incisor."),
+        how=Words("Caliper on the tooth or from the mould chart."),
         stages=ARRANGEMENT,
         arches=BOTH,
         cannot_be=("4", "18"),
@@ -94,10 +117,10 @@ SETTING_UP: tuple[Quantity, ...] = (
     ),
     entry(
         "six_anterior_width",
-        "Width of the six front teeth",
+        Words("Width of the six front teeth"),
         "mm",
-        between="Along the curve from the distal surface of one canine to that of the other.",
-        how="Flexible rule along the set-up, or the mould chart's figure on the curve.",
+        between=Words("Along the curve from the distal surface of one canine to that of the other."),
+        how=Words("Flexible rule along the set-up, or the mould chart's figure on the curve."),
         stages=TEETH,
         arches=BOTH,
         cannot_be=("20", "80"),
@@ -106,26 +129,42 @@ SETTING_UP: tuple[Quantity, ...] = (
     *(
         entry(
             f"canine_to_pad_{side}",
-            f"Space for the posterior teeth, {side}",
+            label,
             "mm",
-            between=(
-                f"On the {side}, over the crest, from the distal surface of the lower canine to the front edge "
-                "of the retromolar pad, or to where the ridge begins to rise."
-            ),
-            how="Caliper or flexible rule on the lower cast or rim.",
+            between=between,
+            how=Words("Caliper or flexible rule on the lower cast or rim."),
             stages=ARRANGEMENT,
             arches=MANDIBLE,
             cannot_be=("10", "60"),
             unusual=("24", "40"),
         )
-        for side in ("right", "left")
+        for side, label, between in (
+            (
+                "right",
+                Words("Space for the posterior teeth, right"),
+                Words(
+                    "On the right, over the crest, from the distal surface of the lower canine to the front "
+                    "edge of the retromolar pad, or to where the ridge begins to rise."
+                ),
+            ),
+            (
+                "left",
+                Words("Space for the posterior teeth, left"),
+                Words(
+                    "On the left, over the crest, from the distal surface of the lower canine to the front "
+                    "edge of the retromolar pad, or to where the ridge begins to rise."
+                ),
+            ),
+        )
     ),
     entry(
         "posterior_tooth_sum",
-        "Length of the posterior row",
+        Words("Length of the posterior row"),
         "mm",
-        between="From the distal surface of the canine to the distal surface of the last molar, on one side.",
-        how="Caliper along the central grooves, or the mould chart.",
+        between=Words(
+            "From the distal surface of the canine to the distal surface of the last molar, on one side."
+        ),
+        how=Words("Caliper along the central grooves, or the mould chart."),
         stages=ARRANGEMENT,
         arches=BOTH,
         cannot_be=("10", "50"),
@@ -133,10 +172,10 @@ SETTING_UP: tuple[Quantity, ...] = (
     ),
     entry(
         "papilla_to_edge",
-        "Papilla to incisal edge of the set-up",
+        Words("Papilla to incisal edge of the set-up"),
         "mm",
-        between="Vertically from the incisive papilla to the upper central incisor's edge.",
-        how="Denture gauge, or a depth reading with the caliper.",
+        between=Words("Vertically from the incisive papilla to the upper central incisor's edge."),
+        how=Words("Denture gauge, or a depth reading with the caliper."),
         stages=TEETH,
         arches=MAXILLA,
         cannot_be=("0", "25"),
@@ -144,10 +183,12 @@ SETTING_UP: tuple[Quantity, ...] = (
     ),
     entry(
         "papilla_to_face",
-        "Papilla to labial face of the set-up",
+        Words("Papilla to labial face of the set-up"),
         "mm",
-        between="Horizontally from the centre of the incisive papilla to the central incisor's labial face.",
-        how="Denture gauge on its horizontal scale.",
+        between=Words(
+            "Horizontally from the centre of the incisive papilla to the central incisor's labial face."
+        ),
+        how=Words("Denture gauge on its horizontal scale."),
         stages=TEETH,
         arches=MAXILLA,
         cannot_be=("0", "20"),
@@ -155,12 +196,12 @@ SETTING_UP: tuple[Quantity, ...] = (
     ),
     entry(
         "pin_opening",
-        "Pin opening after processing",
+        Words("Pin opening after processing"),
         "mm",
-        between=(
+        between=Words(
             "From the incisal pin's tip to its table with the teeth in contact, at the laboratory remount."
         ),
-        how="Feeler or caliper under the pin, before any grinding; again afterwards.",
+        how=Words("Feeler or caliper under the pin, before any grinding; again afterwards."),
         stages="processing insertion",
         arches=PATIENT,
         cannot_be=("0", "12"),
@@ -168,10 +209,10 @@ SETTING_UP: tuple[Quantity, ...] = (
     ),
     entry(
         "reline_thickness",
-        "Thickness of the reline",
+        Words("Thickness of the reline"),
         "mm",
-        between="Through the impression or the new lining at its thickest, away from undercuts.",
-        how="Thickness gauge before and after; enter the difference.",
+        between=Words("Through the impression or the new lining at its thickest, away from undercuts."),
+        how=Words("Thickness gauge before and after; enter the difference."),
         stages="reline_impression reline",
         arches=BOTH,
         cannot_be=("0", "8"),
@@ -179,10 +220,10 @@ SETTING_UP: tuple[Quantity, ...] = (
     ),
     entry(
         "repair_gap",
-        "Gap prepared for the repair",
+        Words("Gap prepared for the repair"),
         "mm",
-        between="Across the prepared fracture line between the bevels at the polished side.",
-        how="Rule or caliper on the key cast.",
+        between=Words("Across the prepared fracture line between the bevels at the polished side."),
+        how=Words("Rule or caliper on the key cast."),
         stages="repair",
         arches=BOTH,
         cannot_be=("0", "15"),

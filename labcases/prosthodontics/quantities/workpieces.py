@@ -1,6 +1,7 @@
 """What is measured on the work itself: tray, record base, rims. The names are those of the specifications."""
 
 from labcases.prosthodontics.quantities.kinds import BOTH, MANDIBLE, MAXILLA, Quantity, entry
+from labcases.prosthodontics.wording import Words
 
 TRAY, BASE, RIMS = "custom_tray", "record_base", "occlusion_rims"
 # The clinician changes the wax, so the same figures are taken again on what comes back.
@@ -10,10 +11,10 @@ BASE_AND_LATER = "record_base processing reline"
 TRAYS: tuple[Quantity, ...] = (
     entry(
         "spacer_thickness",
-        "Spacer thickness",
+        Words("Spacer thickness"),
         "mm",
-        between="Through the spacer over the ridge, before the tray is formed.",
-        how="Caliper on a trimmed-off piece, or a probe through the spacer down to the cast.",
+        between=Words("Through the spacer over the ridge, before the tray is formed."),
+        how=Words("Caliper on a trimmed-off piece, or a probe through the spacer down to the cast."),
         stages=TRAY,
         arches=BOTH,
         cannot_be=("0", "8"),
@@ -21,10 +22,10 @@ TRAYS: tuple[Quantity, ...] = (
     ),
     entry(
         "stop_count",
-        "Number of tissue stops",
+        Words("Number of tissue stops"),
         "count",
-        between="All the windows cut through the spacer.",
-        how="Count them.",
+        between=Words("All the windows cut through the spacer."),
+        how=Words("Count them."),
         stages=TRAY,
         arches=BOTH,
         cannot_be=("0", "12"),
@@ -32,10 +33,10 @@ TRAYS: tuple[Quantity, ...] = (
     ),
     entry(
         "stop_size",
-        "Size of a tissue stop",
+        Words("Size of a tissue stop"),
         "mm",
-        between="Along one edge of the stop's square.",
-        how="Caliper on the smallest stop.",
+        between=Words("Along one edge of the stop's square."),
+        how=Words("Caliper on the smallest stop."),
         stages=TRAY,
         arches=BOTH,
         cannot_be=("0.5", "12"),
@@ -43,10 +44,10 @@ TRAYS: tuple[Quantity, ...] = (
     ),
     entry(
         "border_short_of_sulcus",
-        "Border short of the sulcus",
+        Words("Border short of the sulcus"),
         "mm",
-        between="From the tray's border to the deepest line of the sulcus, labial and buccal.",
-        how="Tray on the cast; caliper or rule at the least favourable spot.",
+        between=Words("From the tray's border to the deepest line of the sulcus, labial and buccal."),
+        how=Words("Tray on the cast; caliper or rule at the least favourable spot."),
         stages=TRAY,
         arches=BOTH,
         cannot_be=("0", "10"),
@@ -54,10 +55,10 @@ TRAYS: tuple[Quantity, ...] = (
     ),
     entry(
         "tray_thickness",
-        "Tray thickness",
+        Words("Tray thickness"),
         "mm",
-        between="Through the tray's wall, away from handle and stops.",
-        how="Thickness gauge at four spots; enter the thinnest.",
+        between=Words("Through the tray's wall, away from handle and stops."),
+        how=Words("Thickness gauge at four spots; enter the thinnest."),
         stages=TRAY,
         arches=BOTH,
         cannot_be=("0.5", "8"),
@@ -65,10 +66,10 @@ TRAYS: tuple[Quantity, ...] = (
     ),
     entry(
         "handle_height",
-        "Handle height",
+        Words("Handle height"),
         "mm",
-        between="From the tray over the crest to the end of the handle's upright part.",
-        how="Caliper in the midline.",
+        between=Words("From the tray over the crest to the end of the handle's upright part."),
+        how=Words("Caliper in the midline."),
         stages=TRAY,
         arches=BOTH,
         cannot_be=("3", "40"),
@@ -76,10 +77,10 @@ TRAYS: tuple[Quantity, ...] = (
     ),
     entry(
         "handle_width",
-        "Handle width",
+        Words("Handle width"),
         "mm",
-        between="Across the handle from side to side.",
-        how="Caliper at half its height.",
+        between=Words("Across the handle from side to side."),
+        how=Words("Caliper at half its height."),
         stages=TRAY,
         arches=BOTH,
         cannot_be=("3", "40"),
@@ -87,10 +88,10 @@ TRAYS: tuple[Quantity, ...] = (
     ),
     entry(
         "handle_thickness",
-        "Handle thickness",
+        Words("Handle thickness"),
         "mm",
-        between="Through the handle from front to back.",
-        how="Caliper at half its height.",
+        between=Words("Through the handle from front to back."),
+        how=Words("Caliper at half its height."),
         stages=TRAY,
         arches=BOTH,
         cannot_be=("1", "15"),
@@ -98,10 +99,10 @@ TRAYS: tuple[Quantity, ...] = (
     ),
     entry(
         "finger_rest_height",
-        "Finger rest height",
+        Words("Finger rest height"),
         "mm",
-        between="From the tray over the crest to the top of the rest in the premolar region.",
-        how="Caliper on both rests; enter the lower one.",
+        between=Words("From the tray over the crest to the top of the rest in the premolar region."),
+        how=Words("Caliper on both rests; enter the lower one."),
         stages=TRAY,
         arches=MANDIBLE,
         cannot_be=("2", "25"),
@@ -111,10 +112,10 @@ TRAYS: tuple[Quantity, ...] = (
 BASES: tuple[Quantity, ...] = (
     entry(
         "base_thickness_crest",
-        "Base thickness over the crest",
+        Words("Base thickness over the crest"),
         "mm",
-        between="Through the base over the crest of the ridge and its labial slope.",
-        how="Thickness gauge at front and both sides; enter the thickest.",
+        between=Words("Through the base over the crest of the ridge and its labial slope."),
+        how=Words("Thickness gauge at front and both sides; enter the thickest."),
         stages=BASE_AND_LATER,
         arches=BOTH,
         cannot_be=("0.3", "10"),
@@ -122,10 +123,10 @@ BASES: tuple[Quantity, ...] = (
     ),
     entry(
         "base_thickness_palate",
-        "Base thickness in the palate",
+        Words("Base thickness in the palate"),
         "mm",
-        between="Through the base in the palate, away from the seal.",
-        how="Thickness gauge at three spots; enter the thinnest.",
+        between=Words("Through the base in the palate, away from the seal."),
+        how=Words("Thickness gauge at three spots; enter the thinnest."),
         stages=BASE_AND_LATER,
         arches=MAXILLA,
         cannot_be=("0.3", "10"),
@@ -133,10 +134,10 @@ BASES: tuple[Quantity, ...] = (
     ),
     entry(
         "base_thickness_lingual",
-        "Base thickness of the lingual flange",
+        Words("Base thickness of the lingual flange"),
         "mm",
-        between="Through the lingual flange halfway between crest and border.",
-        how="Thickness gauge on both sides; enter the thinnest.",
+        between=Words("Through the lingual flange halfway between crest and border."),
+        how=Words("Thickness gauge on both sides; enter the thinnest."),
         stages=BASE_AND_LATER,
         arches=MANDIBLE,
         cannot_be=("0.3", "10"),
@@ -144,10 +145,10 @@ BASES: tuple[Quantity, ...] = (
     ),
     entry(
         "border_roll_thickness",
-        "Thickness of the border roll",
+        Words("Thickness of the border roll"),
         "mm",
-        between="Across the rounded border.",
-        how="Caliper at front and both sides; enter the thinnest.",
+        between=Words("Across the rounded border."),
+        how=Words("Caliper at front and both sides; enter the thinnest."),
         stages="record_base processing",
         arches=BOTH,
         cannot_be=("0.5", "10"),
@@ -155,10 +156,10 @@ BASES: tuple[Quantity, ...] = (
     ),
     entry(
         "posterior_seal_depth",
-        "Posterior palatal seal, deepest part",
+        Words("Posterior palatal seal, deepest part"),
         "mm",
-        between="From the cast's surface to the deepest part of the scraping, in the lateral thirds.",
-        how="Depth mark on the scraper or depth rod of the caliper.",
+        between=Words("From the cast's surface to the deepest part of the scraping, in the lateral thirds."),
+        how=Words("Depth mark on the scraper or depth rod of the caliper."),
         stages="record_base try_in processing",
         arches=MAXILLA,
         cannot_be=("0", "4"),
@@ -166,10 +167,10 @@ BASES: tuple[Quantity, ...] = (
     ),
     entry(
         "posterior_seal_depth_midline",
-        "Posterior palatal seal, depth in the midline",
+        Words("Posterior palatal seal, depth in the midline"),
         "mm",
-        between="From the cast's surface to the bottom of the scraping in the midline.",
-        how="Depth mark on the scraper or depth rod of the caliper.",
+        between=Words("From the cast's surface to the bottom of the scraping in the midline."),
+        how=Words("Depth mark on the scraper or depth rod of the caliper."),
         stages="record_base try_in processing",
         arches=MAXILLA,
         cannot_be=("0", "4"),
@@ -177,10 +178,10 @@ BASES: tuple[Quantity, ...] = (
     ),
     entry(
         "posterior_seal_width_midline",
-        "Posterior palatal seal, width in the midline",
+        Words("Posterior palatal seal, width in the midline"),
         "mm",
-        between="From the vibrating line forward to the front edge of the scraping, in the midline.",
-        how="Rule or caliper on the cast.",
+        between=Words("From the vibrating line forward to the front edge of the scraping, in the midline."),
+        how=Words("Rule or caliper on the cast."),
         stages="record_base try_in processing",
         arches=MAXILLA,
         cannot_be=("0", "15"),
@@ -188,10 +189,12 @@ BASES: tuple[Quantity, ...] = (
     ),
     entry(
         "posterior_seal_width_lateral",
-        "Posterior palatal seal, width at its widest",
+        Words("Posterior palatal seal, width at its widest"),
         "mm",
-        between="From the vibrating line forward to the front edge of the scraping, in the lateral thirds.",
-        how="Rule or caliper on the cast, both sides.",
+        between=Words(
+            "From the vibrating line forward to the front edge of the scraping, in the lateral thirds."
+        ),
+        how=Words("Rule or caliper on the cast, both sides."),
         stages="record_base try_in processing",
         arches=MAXILLA,
         cannot_be=("0", "20"),
@@ -201,10 +204,12 @@ BASES: tuple[Quantity, ...] = (
 RIM_DIMENSIONS: tuple[Quantity, ...] = (
     entry(
         "anterior_height",
-        "Anterior height",
+        Words("Anterior height"),
         "mm",
-        between="From the deepest labial sulcus beside the frenum to the occlusal surface.",
-        how="Caliper upright to the plane, after the wax is sealed and smoothed; up to three readings.",
+        between=Words("From the deepest labial sulcus beside the frenum to the occlusal surface."),
+        how=Words(
+            "Caliper upright to the plane, after the wax is sealed and smoothed; up to three readings."
+        ),
         stages=RIMS_AND_RELATION,
         arches=BOTH,
         cannot_be=("5", "45"),
@@ -212,10 +217,13 @@ RIM_DIMENSIONS: tuple[Quantity, ...] = (
     ),
     entry(
         "height_over_crest",
-        "Anterior height over the crest",
+        Words("Anterior height over the crest"),
         "mm",
-        between="Vertically from the crest of the ridge in the midline to the occlusal surface.",
-        how="Depth rod of the caliper along the marked crest, base in place; the base's thickness counts along.",
+        between=Words("Vertically from the crest of the ridge in the midline to the occlusal surface."),
+        how=Words(
+            "Depth rod of the caliper along the marked crest, base in place; the base's thickness "
+            "counts along."
+        ),
         stages=RIMS,
         arches=BOTH,
         cannot_be=("1", "35"),
@@ -223,10 +231,10 @@ RIM_DIMENSIONS: tuple[Quantity, ...] = (
     ),
     entry(
         "papilla_to_rim_edge",
-        "Papilla to the rim's edge",
+        Words("Papilla to the rim's edge"),
         "mm",
-        between="Vertically from the incisive papilla to the rim's occlusal edge in the midline.",
-        how="Denture gauge, or the depth rod of the caliper through the papilla window.",
+        between=Words("Vertically from the incisive papilla to the rim's occlusal edge in the midline."),
+        how=Words("Denture gauge, or the depth rod of the caliper through the papilla window."),
         stages=RIMS,
         arches=MAXILLA,
         cannot_be=("0", "25"),
@@ -235,26 +243,40 @@ RIM_DIMENSIONS: tuple[Quantity, ...] = (
     *(
         entry(
             f"posterior_height_{side}",
-            f"Posterior height, {side}",
+            label,
             "mm",
-            between=(
-                f"On the {side}. Upper: from the buccal sulcus at the molars to the occlusal surface. "
-                "Lower: from the foot of the retromolar pad to the level of the occlusal surface."
-            ),
-            how="Caliper upright to the plane, after the wax is sealed; up to three readings.",
+            between=between,
+            how=Words("Caliper upright to the plane, after the wax is sealed; up to three readings."),
             stages=RIMS_AND_RELATION,
             arches=BOTH,
             cannot_be=("0", "40"),
             unusual=("3", "24"),
         )
-        for side in ("left", "right")
+        for side, label, between in (
+            (
+                "left",
+                Words("Posterior height, left"),
+                Words(
+                    "On the left. Upper: from the buccal sulcus at the molars to the occlusal surface. "
+                    "Lower: from the foot of the retromolar pad to the level of the occlusal surface."
+                ),
+            ),
+            (
+                "right",
+                Words("Posterior height, right"),
+                Words(
+                    "On the right. Upper: from the buccal sulcus at the molars to the occlusal surface. "
+                    "Lower: from the foot of the retromolar pad to the level of the occlusal surface."
+                ),
+            ),
+        )
     ),
     entry(
         "anterior_width",
-        "Width of the occlusal table, anterior",
+        Words("Width of the occlusal table, anterior"),
         "mm",
-        between="Across the occlusal surface at the incisors, from labial to palatal or lingual.",
-        how="Caliper across the wax, square to the arch.",
+        between=Words("Across the occlusal surface at the incisors, from labial to palatal or lingual."),
+        how=Words("Caliper across the wax, square to the arch."),
         stages=RIMS_AND_RELATION,
         arches=BOTH,
         cannot_be=("1", "20"),
@@ -262,10 +284,10 @@ RIM_DIMENSIONS: tuple[Quantity, ...] = (
     ),
     entry(
         "posterior_width",
-        "Width of the occlusal table, posterior",
+        Words("Width of the occlusal table, posterior"),
         "mm",
-        between="Across the occlusal surface at the molars, from buccal to palatal or lingual.",
-        how="Caliper across the wax, square to the arch, on both sides; enter the one further off.",
+        between=Words("Across the occlusal surface at the molars, from buccal to palatal or lingual."),
+        how=Words("Caliper across the wax, square to the arch, on both sides; enter the one further off."),
         stages=RIMS_AND_RELATION,
         arches=BOTH,
         cannot_be=("2", "25"),
@@ -273,13 +295,15 @@ RIM_DIMENSIONS: tuple[Quantity, ...] = (
     ),
     entry(
         "labial_offset",
-        "Labial face in front of the papilla",
+        Words("Labial face in front of the papilla"),
         "mm",
-        between=(
+        between=Words(
             "Horizontally in the midline from the papilla point that the laboratory has chosen to the "
             "labial face."
         ),
-        how="Through the papilla window or from the cast's mark: caliper along the plane to the labial face.",
+        how=Words(
+            "Through the papilla window or from the cast's mark: caliper along the plane to the labial face."
+        ),
         stages=RIMS_AND_RELATION,
         arches=MAXILLA,
         cannot_be=("0", "20"),
@@ -287,10 +311,12 @@ RIM_DIMENSIONS: tuple[Quantity, ...] = (
     ),
     entry(
         "labial_inclination",
-        "Labial inclination",
+        Words("Labial inclination"),
         "deg",
-        between="Between the labial face and the occlusal plane: 90 is square to it, more leans forward.",
-        how="Protractor or inclination gauge on the plane, in the midline.",
+        between=Words(
+            "Between the labial face and the occlusal plane: 90 is square to it, more leans forward."
+        ),
+        how=Words("Protractor or inclination gauge on the plane, in the midline."),
         stages=RIMS_AND_RELATION,
         arches=BOTH,
         cannot_be=("60", "135"),
@@ -298,10 +324,12 @@ RIM_DIMENSIONS: tuple[Quantity, ...] = (
     ),
     entry(
         "anterior_face_length",
-        "Length along the labial face",
+        Words("Length along the labial face"),
         "mm",
-        between="Along the labial face from the level of the sulcus to the occlusal edge, in the midline.",
-        how="Flexible rule or caliper laid along the wax.",
+        between=Words(
+            "Along the labial face from the level of the sulcus to the occlusal edge, in the midline."
+        ),
+        how=Words("Flexible rule or caliper laid along the wax."),
         stages=RIMS_AND_RELATION,
         arches=BOTH,
         # 45 mm of height on a face at 135° measure 63.6 mm along it.
@@ -310,10 +338,10 @@ RIM_DIMENSIONS: tuple[Quantity, ...] = (
     ),
     entry(
         "posterior_end_angle",
-        "Slope of the posterior ends",
+        Words("Slope of the posterior ends"),
         "deg",
-        between="Between the sloped end of the rim and the occlusal plane.",
-        how="Protractor on both ends; enter the steeper one.",
+        between=Words("Between the sloped end of the rim and the occlusal plane."),
+        how=Words("Protractor on both ends; enter the steeper one."),
         stages=RIMS,
         arches=BOTH,
         cannot_be=("10", "90"),
