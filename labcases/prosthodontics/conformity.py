@@ -12,6 +12,7 @@ from enum import StrEnum
 
 from labcases.prosthodontics.errors import InputError
 from labcases.prosthodontics.millimetres import format_millimetres
+from labcases.prosthodontics.wording import Words
 
 COVERAGE = Decimal("1.645")  # one-sided 95 % of the normal distribution
 ENOUGH_REPEATS = 3
@@ -23,6 +24,17 @@ class Verdict(StrEnum):
     WITHIN = "within"
     OUTSIDE = "outside"
     MEASURE_AGAIN = "measure again"
+
+    @property
+    def words(self) -> str:
+        return _VERDICT_WORDS[self]
+
+
+_VERDICT_WORDS = {
+    Verdict.WITHIN: Words("within"),
+    Verdict.OUTSIDE: Words("outside"),
+    Verdict.MEASURE_AGAIN: Words("measure again"),
+}
 
 
 class Rule(StrEnum):
@@ -37,11 +49,11 @@ class Rule(StrEnum):
 
 
 _RULE_WORDS = {
-    Rule.SIMPLE: (
+    Rule.SIMPLE: Words(
         "Simple acceptance: the mean as read decides. Fewer than three readings that come closer to a "
         "limit than 1.645 times their standard uncertainty are taken again first."
     ),
-    Rule.GUARD: (
+    Rule.GUARD: Words(
         "Guard band: within only if inside both limits by 1.645 times the standard uncertainty, outside "
         "only if beyond a limit by as much; between the two, measure again."
     ),
@@ -108,11 +120,12 @@ def _phi(z: float) -> float:
 
 def _check(lower: Decimal | None, upper: Decimal | None, u: Decimal) -> None:
     if lower is None and upper is None:
-        raise InputError("limits", None, "a lower limit, an upper limit or both")
+        raise InputError("limits", None, Words("a lower limit, an upper limit or both"))
     if lower is not None and upper is not None and lower > upper:
-        raise InputError("limits", f"{lower} to {upper}", "a lower limit that is not above the upper one")
+        allowed = Words("a lower limit that is not above the upper one")
+        raise InputError("limits", f"{lower} to {upper}", allowed)
     if not (u.is_finite() and u >= 0):
-        raise InputError("uncertainty", u, "0 or more")
+        raise InputError("uncertainty", u, Words("0 or more"))
 
 
 def _simple(distance: Decimal, guard: Decimal, repeats: int) -> Verdict:
@@ -129,12 +142,15 @@ def _guarded(distance: Decimal, guard: Decimal) -> Verdict:
 
 def _words(verdict: Verdict, distance: Decimal, guard: Decimal, *, narrow: bool) -> str:
     size, doubt = format_millimetres(abs(distance), places=2), format_millimetres(guard, places=2)
-    side = "inside" if distance >= 0 else "outside"
     if verdict is Verdict.WITHIN:
-        return f"Within the configured limits, {size} from the nearer one."
+        return Words("Within the configured limits, {size} from the nearer one.").of(size=size)
     if verdict is Verdict.OUTSIDE:
-        return f"Outside the configured limits by {size}."
-    finer = (
-        " The limits lie closer together than this reading can tell; a finer instrument is needed." * narrow
-    )
-    return f"{size} {side} the nearer limit, but known only to ± {doubt}: measure again.{finer}"
+        return Words("Outside the configured limits by {size}.").of(size=size)
+    doubtful = _DOUBTFUL_INSIDE if distance >= 0 else _DOUBTFUL_OUTSIDE
+    words = doubtful.of(size=size, doubt=doubt)
+    return f"{words} {_FINER}" if narrow else words
+
+
+_DOUBTFUL_INSIDE = Words("{size} inside the nearer limit, but known only to ± {doubt}: measure again.")
+_DOUBTFUL_OUTSIDE = Words("{size} outside the nearer limit, but known only to ± {doubt}: measure again.")
+_FINER = Words("The limits lie closer together than this reading can tell; a finer instrument is needed.")

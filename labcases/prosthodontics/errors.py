@@ -1,5 +1,7 @@
 """The one root of every error that this product raises on purpose."""
 
+from labcases.prosthodontics.wording import Words
+
 SHOWN_CHARACTERS = 40
 
 
@@ -21,7 +23,8 @@ class InputError(LabCasesError):
     """
 
     def __init__(self, field: str, value: object, allowed: str) -> None:
-        super().__init__(one_line(f"{shown_name(field)}: {shown(value)} is not accepted; allowed: {allowed}"))
+        refusal = Words("{field}: {value} is not accepted; allowed: {allowed}")
+        super().__init__(one_line(refusal.of(field=shown_name(field), value=shown(value), allowed=allowed)))
         self.field, self.value, self.allowed = field, value, allowed
         self.args = (field, value, allowed)  # so that the error survives copying between processes
 
@@ -36,9 +39,9 @@ def shown(value: object) -> str:
     if type(value) is str:
         return f'"{_cut(value)}"'
     if isinstance(value, dict):
-        return "an object"
+        return str(Words("an object"))
     if isinstance(value, list | tuple):
-        return "a list"
+        return str(Words("a list"))
     return shown_number(value)
 
 
@@ -46,7 +49,7 @@ def shown_number(value: object) -> str:
     """A number, or anything else that has a text of its own, cut to a readable length."""
     # Turning a very long whole number into text is refused by Python itself.
     if isinstance(value, int) and value.bit_length() > 512:
-        return "a number of more than a hundred digits"
+        return str(Words("a number of more than a hundred digits"))
     text = {"nan": "NaN", "inf": "Infinity", "-inf": "-Infinity"}.get(str(value), str(value))
     return one_line(_cut(text))
 

@@ -20,6 +20,7 @@ import unicodedata
 from decimal import ROUND_HALF_UP, Decimal
 
 from labcases.prosthodontics.errors import InputError, LabCasesError, one_line, shown
+from labcases.prosthodontics.wording import Words, figure
 
 __all__ = ["MillimetreError", "format_millimetres", "parse_millimetres"]
 
@@ -27,12 +28,34 @@ LONGEST_TEXT = 40
 MINUS = "\N{MINUS SIGN}"
 _NUMBER = re.compile(r"(?P<sign>[+-]?) *(?P<whole>[0-9]*)(?:[.,](?P<part>[0-9]*))?")
 _UNITS = {"mm": ("mm",), "deg": ("deg", "°"), "%": ("%",), "min": ("min",), "count": ()}
-_UNIT_WORDS = {
-    "mm": "a number of millimetres",
-    "deg": "a number of degrees",
-    "%": "a percentage",
-    "min": "a number of minutes",
-    "count": "a whole number",
+# By unit: in "… is too long", "… is missing" and "write …" other languages bend the words, so each says all three.
+_TOO_LONG = {
+    "mm": Words("it is too long for a number of millimetres"),
+    "deg": Words("it is too long for a number of degrees"),
+    "%": Words("it is too long for a percentage"),
+    "min": Words("it is too long for a number of minutes"),
+    "count": Words("it is too long for a whole number"),
+}
+_MISSING = {
+    "mm": Words("a number of millimetres is missing"),
+    "deg": Words("a number of degrees is missing"),
+    "%": Words("a percentage is missing"),
+    "min": Words("a number of minutes is missing"),
+    "count": Words("a whole number is missing"),
+}
+_WRITE = {
+    "mm": Words("write a number of millimetres, such as 12.5"),
+    "deg": Words("write a number of degrees, such as 12.5"),
+    "%": Words("write a percentage, such as 12.5"),
+    "min": Words("write a number of minutes, such as 12.5"),
+    "count": Words("write a whole number, such as 12.5"),
+}
+_IN_DIGITS = {
+    "mm": Words("write a number of millimetres in digits with a comma or a point, such as 12.5"),
+    "deg": Words("write a number of degrees in digits with a comma or a point, such as 12.5"),
+    "%": Words("write a percentage in digits with a comma or a point, such as 12.5"),
+    "min": Words("write a number of minutes in digits with a comma or a point, such as 12.5"),
+    "count": Words("write a whole number in digits with a comma or a point, such as 12.5"),
 }
 _SAME_CHARACTER = ("<wide>", "<narrow>", "<font>")
 
@@ -43,7 +66,7 @@ class MillimetreError(InputError):
     def __init__(self, text: object, reason: str) -> None:
         super().__init__("figure", text, reason)
         self.reason = reason
-        self.message = one_line(f"{shown(text)} can't be read: {reason}.")
+        self.message = one_line(Words("{text} can't be read: {reason}.").of(text=shown(text), reason=reason))
         self.args = (text, reason)
 
 
@@ -53,17 +76,20 @@ def parse_millimetres(text: str, *, negative: bool = False, unit: str = "mm") ->
     `unit` is one of mm, deg, %, min and count: the unit that may follow the number. A count has no decimals.
     """
     if not isinstance(text, str):
-        raise MillimetreError(text, f"write {_UNIT_WORDS[unit]}, such as 12.5")
+        raise MillimetreError(text, _WRITE[unit])
     if len(text) > LONGEST_TEXT:
-        raise MillimetreError(text, f"it is too long for {_UNIT_WORDS[unit]}")
+        raise MillimetreError(text, _TOO_LONG[unit])
     folded = "".join(_folded(character, text) for character in text)
     return _read(_without_unit(folded.strip(" "), unit), text, negative=negative, unit=unit)
 
 
-def format_millimetres(value: Decimal | None, *, places: int | None = None, decimal_mark: str = ".") -> str:
+def format_millimetres(
+    value: Decimal | None, *, places: int | None = None, decimal_mark: str | None = None
+) -> str:
     """The number as it is printed, without its unit; nothing for None. Halves round away from zero.
 
-    Without `places` it has one decimal, or as many as it needs to be exact. Negatives carry U+2212.
+    Without `places` it has one decimal, or as many as it needs to be exact. Negatives carry U+2212. The decimal mark
+    is that of the reader's language unless one is given.
     """
     if value is None:
         return ""
@@ -71,7 +97,8 @@ def format_millimetres(value: Decimal | None, *, places: int | None = None, deci
         raise LabCasesError(f"{value} is not a figure that can be printed")
     size = abs(value) if places is None else abs(_rounded(value, places))
     digits = f"{size:f}" if places is not None else _one_decimal_or_more(size)
-    return f"{MINUS if value < 0 and size else ''}{digits.replace('.', decimal_mark)}"
+    marked = figure(digits) if decimal_mark is None else digits.replace(".", decimal_mark)
+    return f"{MINUS if value < 0 and size else ''}{marked}"
 
 
 def _rounded(value: Decimal, places: int) -> Decimal:
@@ -93,7 +120,7 @@ def _folded(character: str, text: str) -> str:
         return character.lower()
     if character == "㎜" or unicodedata.decomposition(character).startswith(_SAME_CHARACTER):
         return unicodedata.normalize("NFKC", character).lower()
-    raise MillimetreError(text, "it holds a character that is not a plain digit, comma, point or sign")
+    raise MillimetreError(text, Words("it holds a character that is not a plain digit, comma, point or sign"))
 
 
 def _without_unit(folded: str, unit: str) -> str:
@@ -115,24 +142,24 @@ def _read(number: str, text: str, *, negative: bool, unit: str) -> Decimal:
 
 def _refuse_shape(text: str, *, sign: str, whole: str, part: str | None, negative: bool, unit: str) -> None:
     if sign and not negative:
-        raise MillimetreError(text, "a sign makes no sense here; write the number alone")
+        raise MillimetreError(text, Words("a sign makes no sense here; write the number alone"))
     if len(whole) > 3:
-        raise MillimetreError(text, "more than three digits stand before the decimal mark")
+        raise MillimetreError(text, Words("more than three digits stand before the decimal mark"))
     if part == "":
-        raise MillimetreError(text, "a digit is missing after the decimal mark")
+        raise MillimetreError(text, Words("a digit is missing after the decimal mark"))
     if part and unit == "count":
-        raise MillimetreError(text, "a count has no decimals")
+        raise MillimetreError(text, Words("a count has no decimals"))
     if part and len(part) > 2:
-        raise MillimetreError(text, "it has more than two decimals, and a thousands mark is not used")
+        raise MillimetreError(text, Words("it has more than two decimals, and a thousands mark is not used"))
 
 
 def _why_not(number: str, unit: str) -> str:
     if not number.strip("+-., "):
-        return f"{_UNIT_WORDS[unit]} is missing"
+        return _MISSING[unit]
     if re.fullmatch(r"[+-]? *[0-9.,]+", number):
-        return "there is more than one decimal mark, and a thousands mark is not used"
+        return Words("there is more than one decimal mark, and a thousands mark is not used")
     if re.search(r"[0-9.,] +[0-9.,]", number):
-        return "a space stands inside the number; write one number, such as 12.5"
+        return Words("a space stands inside the number; write one number, such as 12.5")
     if re.fullmatch(r"[+-]? *[0-9.,]+e[+-]?[0-9]+", number):
-        return "an exponent is not used; write the number out, such as 12.5"
-    return f"write {_UNIT_WORDS[unit]} in digits with a comma or a point, such as 12.5"
+        return Words("an exponent is not used; write the number out, such as 12.5")
+    return _IN_DIGITS[unit]

@@ -4,6 +4,8 @@ from dataclasses import dataclass
 from enum import StrEnum
 from typing import Literal
 
+from labcases.prosthodontics.wording import Words
+
 Confidence = Literal["H", "M", "L"]
 
 
@@ -22,11 +24,11 @@ class Provenance(StrEnum):
 
 
 _WORDS = {
-    Provenance.SEEN: "published, seen in the source",
-    Provenance.RECALLED: "published, recalled, not yet verified",
-    Provenance.COMMON: "common practice, no source",
-    Provenance.MEMORY: "from memory, unverified",
-    Provenance.DERIVED: "derived here",
+    Provenance.SEEN: Words("published, seen in the source"),
+    Provenance.RECALLED: Words("published, recalled, not yet verified"),
+    Provenance.COMMON: Words("common practice, no source"),
+    Provenance.MEMORY: Words("from memory, unverified"),
+    Provenance.DERIVED: Words("derived here"),
 }
 
 

@@ -5,6 +5,7 @@ from decimal import Decimal
 from typing import Literal
 
 from labcases.prosthodontics.provenance import Provenance, Source
+from labcases.prosthodontics.wording import Words, figure
 
 Unit = Literal["mm", "deg", "%", "min", "count"]
 Taker = Literal["clinic", "laboratory"]
@@ -33,7 +34,15 @@ MAXILLA = ("maxillary",)
 MANDIBLE = ("mandibular",)
 PATIENT: tuple[str, ...] = ()
 HOUSE_RANGE = Source("ranges set wide, as a net against slips", Provenance.COMMON, "M")
-UNIT_WORDS = {"mm": "mm", "deg": "degrees", "%": "%", "min": "minutes", "count": "(a whole number)"}
+ARCH_WORDS = {"maxillary": Words("maxillary"), "mandibular": Words("mandibular")}
+# What a quantity can be at all, by its unit.
+POSSIBLE_WORDS = {
+    "mm": Words("{low} to {high} mm, with at most two decimals"),
+    "deg": Words("{low} to {high} degrees, with at most two decimals"),
+    "%": Words("{low} to {high} %, with at most two decimals"),
+    "min": Words("{low} to {high} minutes, with at most two decimals"),
+    "count": Words("{low} to {high} (a whole number)"),
+}
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -56,8 +65,7 @@ class Quantity:
     @property
     def possible_in_words(self) -> str:
         low, high = self.cannot_be
-        decimals = "" if self.unit == "count" else ", with at most two decimals"
-        return f"{low} to {high} {UNIT_WORDS[self.unit]}{decimals}"
+        return POSSIBLE_WORDS[self.unit].of(low=figure(str(low)), high=figure(str(high)))
 
     def is_possible(self, value: Decimal) -> bool:
         return value.is_finite() and self.cannot_be[0] <= value <= self.cannot_be[1]

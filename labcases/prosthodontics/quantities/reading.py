@@ -6,6 +6,7 @@ from labcases.prosthodontics.errors import InputError
 from labcases.prosthodontics.millimetres import MillimetreError, parse_millimetres
 from labcases.prosthodontics.quantities.catalogue import quantity
 from labcases.prosthodontics.quantities.kinds import Quantity
+from labcases.prosthodontics.wording import Words
 
 
 def read_figure(name: str, value: object) -> Decimal:
@@ -32,9 +33,9 @@ def _as_text(value: object) -> str:
     if isinstance(value, str):
         return value
     if isinstance(value, bool) or not isinstance(value, int | float | Decimal):
-        raise MillimetreError(value, "it is not a number")
+        raise MillimetreError(value, Words("it is not a number"))
     # Python refuses to write out very long whole numbers; none of them is a figure anyway.
     if isinstance(value, int) and value.bit_length() > 64:
-        raise MillimetreError(value, "it is far too large")
+        raise MillimetreError(value, Words("it is far too large"))
     text = str(value)
     return text.removesuffix(".0") if isinstance(value, float) else text

@@ -5,6 +5,7 @@ from labcases.prosthodontics.quantities import ARCHES
 from labcases.prosthodontics.specification.basis import Figures, Prescribed, work_on
 from labcases.prosthodontics.specification.lines import Specification
 from labcases.prosthodontics.standard import LabStandard
+from labcases.prosthodontics.wording import Words
 
 STAGE = "record_base"
 DIMENSIONS = {
@@ -29,15 +30,16 @@ DIMENSIONS = {
         "frenum_relief",
     ),
 }
-CURING = (
+CURING = Words(
     "A light-cured base is cured on the cast, eased off from several directions in turn, and cured "
-    "again with the "
-    "fitting side up; its borders are smoothed and felt with the finger (common practice, no source)."
+    "again with the fitting side up; its borders are smoothed and felt with the finger (common practice, no source)."
 )
-STABILITY = (
+STABILITY = Words(
     "The base must sit on the cast without rocking before wax is added: every later height stands on it."
 )
-SEAL = "Scraped only where the clinician marked the vibrating line; depth and place are theirs to decide."
+SEAL = Words(
+    "Scraped only where the clinician marked the vibrating line; depth and place are theirs to decide."
+)
 
 
 def specify_record_base(

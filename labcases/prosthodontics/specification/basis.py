@@ -5,25 +5,25 @@ from dataclasses import dataclass
 from decimal import ROUND_HALF_UP, Decimal
 
 from labcases.prosthodontics.errors import InputError
-from labcases.prosthodontics.provenance import Provenance
 from labcases.prosthodontics.quantities import QUANTITIES
 from labcases.prosthodontics.specification.lines import Basis, Dimension, with_unit
 from labcases.prosthodontics.standard import LabStandard, Norm
+from labcases.prosthodontics.wording import Words
 
 HUNDREDTH = Decimal("0.01")
-PRESCRIBED_SOURCE = "prescriber"
+PRESCRIBED_SOURCE = Words("prescriber")
 # Every tolerance is the laboratory's own choice, wherever its target comes from.
-TOLERANCE_SOURCE = f"the laboratory's choice, {Provenance.COMMON.words}"
+WITH_TOLERANCE = Words("{source}; tolerance: the laboratory's choice, common practice, no source")
 WORDING_LABELS = {
-    "pad_level": "Level on the retromolar pad",
-    "tray_extension": "Extension",
-    "handle_form": "Form of the handle",
-    "finger_rests": "Finger rests",
-    "vent": "Vent",
-    "border_extension": "Extension",
-    "posterior_seal_form": "Form of the posterior palatal seal",
-    "frenum_relief": "Relief of the frena",
-    "papilla_window": "Window over the papilla",
+    "pad_level": Words("Level on the retromolar pad"),
+    "tray_extension": Words("Extension"),
+    "handle_form": Words("Form of the handle"),
+    "finger_rests": Words("Finger rests"),
+    "vent": Words("Vent"),
+    "border_extension": Words("Extension"),
+    "posterior_seal_form": Words("Form of the posterior palatal seal"),
+    "frenum_relief": Words("Relief of the frena"),
+    "papilla_window": Words("Window over the papilla"),
 }
 
 
@@ -47,7 +47,7 @@ class Computed:
     u: Decimal | None
     why: str
     formula: str
-    source: str = f"this patient's figures ({Provenance.DERIVED.words})"
+    source: str = Words("this patient's figures (derived here)")
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -88,11 +88,14 @@ class Work:
     def _prescribed(self, name: str, norm: Norm | None) -> Dimension:
         value = self.prescribed[name]
         if isinstance(value, str):
-            return self._words(name, value, Basis.PRESCRIBED, PRESCRIBED_SOURCE, "The prescriber wrote it.")
+            return self._words(
+                name, value, Basis.PRESCRIBED, PRESCRIBED_SOURCE, Words("The prescriber wrote it.")
+            )
         unit = QUANTITIES[name].unit
-        why = f"The prescriber wrote {with_unit(value, unit)}."
+        why = Words("The prescriber wrote {figure}.").of(figure=with_unit(value, unit))
         if norm is not None and norm.target is not None and norm.target != value:
-            why += f" The {self.standard.words} would be {with_unit(norm.target, unit)}."
+            usual = Words("The {standard} would be {figure}.")
+            why += f" {usual.of(standard=self.standard.words, figure=with_unit(norm.target, unit))}"
         return self._measured(name, value, norm, basis=Basis.PRESCRIBED, source=PRESCRIBED_SOURCE, why=why)
 
     def _computed(self, name: str, computed: Computed, norm: Norm | None) -> Dimension:
@@ -109,15 +112,14 @@ class Work:
 
     def _standard(self, name: str, norm: Norm | None, because: str) -> Dimension:
         if norm is None:
-            raise InputError(
-                name, None, "a figure in the laboratory's standard, a prescribed or a computed one"
-            )
+            allowed = Words("a figure in the laboratory's standard, a prescribed or a computed one")
+            raise InputError(name, None, allowed)
         source = f"{self.standard.words}; {norm.source.words}"
         if norm.target is None:
-            return self._words(
-                name, norm.note, Basis.STANDARD, source, f"{because}The laboratory's own rule."
-            )
-        why = f"{because}The laboratory's own figure. {norm.note}".strip()
+            own = Words("The laboratory's own rule.")
+            return self._words(name, norm.note, Basis.STANDARD, source, f"{because}{own}")
+        own = Words("The laboratory's own figure.")
+        why = f"{because}{own} {norm.note}".strip()
         return self._measured(name, norm.target, norm, basis=Basis.STANDARD, source=source, why=why)
 
     def _measured(
@@ -133,7 +135,6 @@ class Work:
         formula: str = "",
     ) -> Dimension:
         minus, plus = (norm.minus, norm.plus) if norm else (None, None)
-        tolerance = f"; tolerance: {TOLERANCE_SOURCE}" if norm else ""
         return Dimension(
             name=name,
             label=QUANTITIES[name].label,
@@ -143,7 +144,7 @@ class Work:
             upper=None if plus is None else possible(name, target + plus, target),
             unit=QUANTITIES[name].unit,
             basis=basis,
-            source=f"{source}{tolerance}",
+            source=WITH_TOLERANCE.of(source=str(source)) if norm else source,
             why=why,
             uncertainty=u,
             formula=formula,
@@ -206,7 +207,7 @@ def _check_prescribed(name: str, value: Decimal | str, names: tuple[str, ...]) -
         if name not in WORDING_LABELS:
             raise InputError(name, value, QUANTITIES[name].possible_in_words)
     elif name in WORDING_LABELS:
-        raise InputError(name, value, "words")
+        raise InputError(name, value, Words("words"))
     elif not QUANTITIES[name].is_possible(value):
         raise InputError(name, value, QUANTITIES[name].possible_in_words)
 

@@ -12,8 +12,13 @@ from labcases.prosthodontics.millimetres import format_millimetres as mm
 from labcases.prosthodontics.quantities import QUANTITIES
 from labcases.prosthodontics.specification.basis import Computed, Figure, Work, rounded
 from labcases.prosthodontics.uncertainty import Term, propagate
+from labcases.prosthodontics.wording import Words
 
 LIP_FIGURES = ("sulcus_to_papilla", "papilla_to_resting_lip", "incisal_display")
+PAD_WORDS = {
+    "left": Words("The pad is {pad} mm high on the left; {share} is {height} mm."),
+    "right": Words("The pad is {pad} mm high on the right; {share} is {height} mm."),
+}
 ONE = Decimal(1)
 
 
@@ -27,11 +32,11 @@ def maxillary_from_lip(work: Work) -> Computed | None:
     return Computed(
         value=height,
         u=uncertainty_of((ONE, depth), (ONE, lip), (ONE, display)),
-        why=(
-            f"Sulcus {mm(depth.value)} mm above the papilla, resting lip {mm(lip.value)} mm below it, "
-            f"{mm(display.value)} mm of display wanted: together {mm(height)} mm."
-        ),
-        formula="sulcus depth above the papilla + papilla to resting lip + display wanted",
+        why=Words(
+            "Sulcus {depth} mm above the papilla, resting lip {lip} mm below it, "
+            "{display} mm of display wanted: together {height} mm."
+        ).of(depth=mm(depth.value), lip=mm(lip.value), display=mm(display.value), height=mm(height)),
+        formula=Words("sulcus depth above the papilla + papilla to resting lip + display wanted"),
     )
 
 
@@ -45,11 +50,11 @@ def mandibular_from_rest_of_space(work: Work) -> Computed | None:
     return Computed(
         value=height,
         u=uncertainty_of((ONE, between), (-ONE, upper)),
-        why=(
-            f"Sulcus to sulcus {mm(between.value)} mm at the vertical dimension, the upper rim takes "
-            f"{mm(upper.value)} mm: {mm(height)} mm are left."
-        ),
-        formula="sulcus to sulcus at the vertical dimension - height of the upper rim",
+        why=Words(
+            "Sulcus to sulcus {between} mm at the vertical dimension, the upper rim takes "
+            "{upper} mm: {height} mm are left."
+        ).of(between=mm(between.value), upper=mm(upper.value), height=mm(height)),
+        formula=Words("sulcus to sulcus at the vertical dimension - height of the upper rim"),
     )
 
 
@@ -67,8 +72,8 @@ def mandibular_from_pad(work: Work, side: str) -> Computed | None:
     return Computed(
         value=height,
         u=uncertainty_of((share, pad)),
-        why=f"The pad is {mm(pad.value)} mm high on the {side}; {words} is {mm(height)} mm.",
-        formula=f"{words}; the share is the laboratory's choice",
+        why=PAD_WORDS[side].of(pad=mm(pad.value), share=words, height=mm(height)),
+        formula=Words("{share}; the share is the laboratory's choice").of(share=words),
     )
 
 

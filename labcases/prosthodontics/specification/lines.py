@@ -7,7 +7,9 @@ from enum import StrEnum
 
 from labcases.prosthodontics.errors import InputError
 from labcases.prosthodontics.millimetres import format_millimetres
+from labcases.prosthodontics.wording import Words
 
+BECOMES = Words("{before} becomes {after}")
 UNIT_SIGNS = {"mm": " mm", "deg": "°", "%": " %", "min": " min", "count": ""}
 
 
@@ -17,6 +19,17 @@ class Basis(StrEnum):
     PRESCRIBED = "prescribed"
     COMPUTED = "computed"
     STANDARD = "lab standard"
+
+    @property
+    def words(self) -> str:
+        return _BASIS_WORDS[self]
+
+
+_BASIS_WORDS = {
+    Basis.PRESCRIBED: Words("prescribed"),
+    Basis.COMPUTED: Words("computed"),
+    Basis.STANDARD: Words("lab standard"),
+}
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -50,10 +63,11 @@ class Dimension:
         if self.lower is None and self.upper is None:
             return ""
         if self.lower is None:
-            return f" (at most {figure(self.upper, self.unit)})"
+            return f" ({Words('at most {limit}').of(limit=figure(self.upper, self.unit))})"
         if self.upper is None:
-            return f" (at least {figure(self.lower, self.unit)})"
-        return f" ({figure(self.lower, self.unit)} to {figure(self.upper, self.unit)})"
+            return f" ({Words('at least {limit}').of(limit=figure(self.lower, self.unit))})"
+        low, high = figure(self.lower, self.unit), figure(self.upper, self.unit)
+        return f" ({Words('{low} to {high}').of(low=low, high=high)})"
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -113,12 +127,12 @@ def _changes(names: list[str], before: dict[str, Dimension], after: dict[str, Di
 
 def _change_in_words(old: Dimension | None, new: Dimension | None) -> str:
     if old is None or new is None:
-        return f"new, {new.words}" if new else "no longer specified"
+        return Words("new, {figure}").of(figure=new.words) if new else str(Words("no longer specified"))
     parts = []
     if old.words != new.words:
-        parts.append(f"{old.words} becomes {new.words}")
+        parts.append(BECOMES.of(before=old.words, after=new.words))
     if old.basis is not new.basis:
-        parts.append(f"{old.basis} becomes {new.basis}")
+        parts.append(BECOMES.of(before=old.basis.words, after=new.basis.words))
     if not parts and (old.why != new.why or old.source != new.source):
-        parts.append("same figure, other reason")
+        parts.append(str(Words("same figure, other reason")))
     return "; ".join(parts)

@@ -6,11 +6,12 @@ from decimal import Decimal
 
 from labcases.prosthodontics.millimetres import format_millimetres as mm
 from labcases.prosthodontics.papilla import TABRIZ_STEPS, PapillaPoint, convert_offset
-from labcases.prosthodontics.provenance import Provenance
+from labcases.prosthodontics.provenance import COMMON_PRACTICE
 from labcases.prosthodontics.quantities import QUANTITIES
 from labcases.prosthodontics.specification.basis import Computed, Figure, Work, label_of, possible, rounded
 from labcases.prosthodontics.specification.heights import LIP_FIGURES, ONE, uncertainty_of
 from labcases.prosthodontics.specification.lines import Basis, Dimension
+from labcases.prosthodontics.wording import Words, in_a_sentence
 
 # Where a height may be read from, with the line that gives it and the depth that lies between.
 READ_FROM = {
@@ -18,6 +19,15 @@ READ_FROM = {
     "papilla": ("papilla_to_rim_edge", "sulcus_to_papilla"),
 }
 WORN_FACE = "existing_papilla_to_face"
+IN_FRONT = Words(
+    "The rim's face stands {gap} mm in front of it; which of the two to follow is for the prescriber to decide."
+)
+BEHIND = Words(
+    "The rim's face stands {gap} mm behind it; which of the two to follow is for the prescriber to decide."
+)
+JUST_THERE = Words(
+    "The rim's face stands just there; which of the two to follow is for the prescriber to decide."
+)
 
 
 def height_as_read(work: Work, height: Dimension) -> Iterator[Dimension]:
@@ -43,7 +53,7 @@ def _less_depth(work: Work, name: str, height: Dimension, depth: Figure) -> Dime
         None if limit is None else possible(name, limit - depth.value, target)
         for limit in (height.lower, height.upper)
     )
-    label = QUANTITIES[READ_FROM[work.standard.schools.height_reference][1]].label.lower()
+    label = in_a_sentence(QUANTITIES[READ_FROM[work.standard.schools.height_reference][1]].label)
     return replace(
         height,
         name=name,
@@ -52,10 +62,12 @@ def _less_depth(work: Work, name: str, height: Dimension, depth: Figure) -> Dime
         lower=lower,
         upper=upper,
         basis=Basis.COMPUTED,
-        source=f"from height and depth ({Provenance.DERIVED.words})",
-        why=f"Anterior height {mm(height.target)} mm less the {label}, {mm(depth.value)} mm: {mm(target)} mm.",
+        source=Words("from height and depth (derived here)"),
+        why=Words("Anterior height {height} mm less the {label}, {depth} mm: {rest} mm.").of(
+            height=mm(height.target), label=label, depth=mm(depth.value), rest=mm(target)
+        ),
         uncertainty=_known_to(work, name, height, depth),
-        formula=f"anterior height - {label}",
+        formula=Words("anterior height - {label}").of(label=label),
     )
 
 
@@ -69,7 +81,8 @@ def _known_to(work: Work, name: str, height: Dimension, depth: Figure) -> Decima
 
 
 def _not_known(work: Work, name: str, depth_name: str, height: Dimension) -> Dimension:
-    depth = QUANTITIES[depth_name].label.lower()
+    depth = in_a_sentence(QUANTITIES[depth_name].label)
+    landmark = work.standard.schools.words("height_reference")
     return replace(
         height,
         name=name,
@@ -78,9 +91,11 @@ def _not_known(work: Work, name: str, depth_name: str, height: Dimension) -> Dim
         lower=None,
         upper=None,
         basis=Basis.STANDARD,
-        source=f"{work.standard.words}; {Provenance.COMMON.words}",
-        why=f"This laboratory reads the height from {work.standard.schools.words('height_reference')}.",
-        wording=f"Measure the {depth} on the cast; until then read the height from the sulcus.",
+        source=f"{work.standard.words}; {COMMON_PRACTICE.words}",
+        why=Words("This laboratory reads the height from {landmark}.").of(landmark=landmark),
+        wording=Words("Measure the {depth} on the cast; until then read the height from the sulcus.").of(
+            depth=depth
+        ),
         uncertainty=None,
         formula="",
         measurable=False,
@@ -101,11 +116,13 @@ def offset_of_worn(work: Work) -> Computed | None:
     return Computed(
         value=max(offset, Decimal(0)),
         u=worn.u,
-        why=(
-            f"The denture worn now carries its face {mm(worn.value)} mm in front of the centre of the papilla, "
-            f"{mm(offset)} mm from the {point.words}."
+        why=Words(
+            "The denture worn now carries its face {worn} mm in front of the centre of the papilla, "
+            "{offset} mm from the {point}."
+        ).of(worn=mm(worn.value), offset=mm(offset), point=point.words),
+        formula=Words(
+            "papilla to labial face of the worn denture, restated from the laboratory's papilla point"
         ),
-        formula="papilla to labial face of the worn denture, restated from the laboratory's papilla point",
         source=TABRIZ_STEPS.words,
     )
 
@@ -116,15 +133,14 @@ def worn_beside(work: Work, offset: Dimension) -> Iterator[str]:
     if worn is None or offset.target is None or work.standard.schools.labial_guide != "both":
         return
     gap = offset.target - worn.value
-    side = "in front of" if gap > 0 else "behind"
-    stands = f"{mm(abs(gap))} mm {side} it" if gap else "just there"
-    yield f"{worn.why} The rim's face stands {stands}; which of the two to follow is for the prescriber to decide."
+    stands = IN_FRONT if gap > 0 else BEHIND if gap else JUST_THERE
+    yield f"{worn.why} {stands.of(gap=mm(abs(gap)))}"
 
 
 def border_note(work: Work) -> Iterator[str]:
     """A height read from the border is right as far as the border reaches."""
     if work.standard.schools.height_reference == "border":
-        yield (
+        yield Words(
             "Heights are read from the border of the record base, which fills the sulcus; where it ends short, "
             "the rim reads lower by as much."
         )

@@ -19,6 +19,7 @@ from labcases.prosthodontics.specification.heights import (
 )
 from labcases.prosthodontics.specification.lines import Basis, Dimension
 from labcases.prosthodontics.specification.references import border_note, worn_beside
+from labcases.prosthodontics.wording import Words, figure
 
 PAPILLA_TO_EDGE = (Decimal("5.51"), Decimal("8.89"))
 PAPILLA_TO_EDGE_SOURCE = Source(
@@ -30,10 +31,25 @@ CENTRAL_INCISOR_LENGTH = Decimal("10.5")
 CENTRAL_INCISOR_SOURCE = Source(
     "average crown at pocketdentistry.com/tooth-traits-of-the-permanent-dentition", Provenance.SEEN, "H"
 )
-SEALING = "Measure again after the wax is sealed and smoothed: both change heights and widths."
-CLEARANCE = (
+SEALING = Words("Measure again after the wax is sealed and smoothed: both change heights and widths.")
+CLEARANCE = Words(
     "Keep 5 to 10 mm clear behind the rims, so that the bases can't touch (common practice, no source)."
 )
+# Whether the edge ends above the resting lip, and whether that is within the configured range.
+DISPLAY_WORDS = {
+    (False, True): Words("This height shows {display} mm at rest, within the configured {low} to {high} mm."),
+    (False, False): Words(
+        "This height shows {display} mm at rest, outside the configured {low} to {high} mm: "
+        "for the prescriber to decide."
+    ),
+    (True, True): Words(
+        "This height ends {display} mm above the resting lip, within the configured {low} to {high} mm."
+    ),
+    (True, False): Words(
+        "This height ends {display} mm above the resting lip, outside the configured {low} to {high} mm: "
+        "for the prescriber to decide."
+    ),
+}
 REPEATING = ("anterior_face_length", "height_over_crest", "papilla_to_rim_edge")
 Lines = Mapping[str, Dimension]
 
@@ -82,12 +98,11 @@ def edge_below_papilla(work: Work, height: Dimension) -> Decimal | None:
 def _contradiction(computed: Computed | None) -> Iterator[str]:
     if computed is not None and usable("anterior_height", computed) is None:
         low, high = QUANTITIES["anterior_height"].cannot_be
-        yield (
-            f"The patient's figures contradict each other: {computed.why} A rim is between {low} and "
-            f"{high} mm high. "
+        yield Words(
+            "The patient's figures contradict each other: {why} A rim is between {low} and {high} mm high. "
             "Measure again and ask the prescriber before any wax is added; the height given here is a "
             "stand-in."
-        )
+        ).of(why=computed.why, low=low, high=high)
 
 
 def _display(work: Work, height: Dimension) -> Iterator[str]:
@@ -95,24 +110,18 @@ def _display(work: Work, height: Dimension) -> Iterator[str]:
     if display is None:
         return
     low, high = work.standard.schools.display_limits
-    text = f"This height shows {mm(display)} mm at rest"
-    if display < 0:
-        text = f"This height ends {mm(-display)} mm above the resting lip"
-    if low <= display <= high:
-        yield f"{text}, within the configured {mm(low)} to {mm(high)} mm."
-    else:
-        yield f"{text}, outside the configured {mm(low)} to {mm(high)} mm: for the prescriber to decide."
+    words = DISPLAY_WORDS[display < 0, low <= display <= high]
+    yield words.of(display=mm(abs(display)), low=mm(low), high=mm(high))
 
 
 def _papilla_to_edge(work: Work, height: Dimension) -> Iterator[str]:
     edge = edge_below_papilla(work, height)
     low, high = PAPILLA_TO_EDGE
     if edge is not None and not low <= edge <= high:
-        yield (
-            f"Papilla to edge comes to {mm(edge)} mm, outside the observed range of the published sample, "
-            f"{mm(low)} to {mm(high)} mm ({PAPILLA_TO_EDGE_SOURCE.words}). Worth a second look, no fault "
-            "by itself."
-        )
+        yield Words(
+            "Papilla to edge comes to {edge} mm, outside the observed range of the published sample, "
+            "{low} to {high} mm ({source}). Worth a second look, no fault by itself."
+        ).of(edge=mm(edge), low=mm(low), high=mm(high), source=PAPILLA_TO_EDGE_SOURCE.words)
 
 
 def _smile(work: Work, height: Dimension) -> Iterator[str]:
@@ -120,20 +129,21 @@ def _smile(work: Work, height: Dimension) -> Iterator[str]:
     if edge is None or smile is None:
         return
     shown = edge - smile.value
-    text = f"In a full smile the lip stands {mm(shown)} mm above the edge"
     if shown > CENTRAL_INCISOR_LENGTH:
-        text += (
-            f"; that is more than a central incisor of average length, {mm(CENTRAL_INCISOR_LENGTH)} mm "
-            f"({CENTRAL_INCISOR_SOURCE.words}), so the base may show above the teeth"
-        )
-    yield f"{text}."
+        yield Words(
+            "In a full smile the lip stands {shown} mm above the edge; that is more than a central incisor of "
+            "average length, {length} mm ({source}), so the base may show above the teeth."
+        ).of(shown=mm(shown), length=mm(CENTRAL_INCISOR_LENGTH), source=CENTRAL_INCISOR_SOURCE.words)
+    else:
+        yield Words("In a full smile the lip stands {shown} mm above the edge.").of(shown=mm(shown))
 
 
 def _pad_prescribed(work: Work, lines: Lines) -> Iterator[str]:
     for side in ("left", "right"):
         computed, line = mandibular_from_pad(work, side), lines[f"posterior_height_{side}"]
         if computed and line.basis is Basis.PRESCRIBED and line.target != computed.value:
-            yield f"{line.label}: {mm(line.target)} mm prescribed; the pad gives {mm(computed.value)} mm."
+            words = Words("{label}: {prescribed} mm prescribed; the pad gives {computed} mm.")
+            yield words.of(label=line.label, prescribed=mm(line.target), computed=mm(computed.value))
 
 
 def _unusual(lines: Lines) -> Iterator[str]:
@@ -147,29 +157,29 @@ def _unusual_line(line: Dimension) -> Iterator[str]:
     kind = QUANTITIES[line.name]
     if line.target is not None and kind.is_unusual(line.target):
         low, high = kind.unusual
-        yield (
-            f"{line.label}: {line.words} is outside the usual {low} to {high}; "
+        yield Words(
+            "{label}: {figure} is outside the usual {low} to {high}; "
             "confirm it with the prescriber before the wax is made."
-        )
+        ).of(label=line.label, figure=line.words, low=figure(str(low)), high=figure(str(high)))
 
 
 def _differs(left: Dimension, right: Dimension) -> Iterator[str]:
     if left.target is not None and right.target is not None and left.target != right.target:
         gap = abs(left.target - right.target)
-        yield f"Left and right differ by {mm(gap)} mm behind; that is meant, no slip."
+        yield Words("Left and right differ by {gap} mm behind; that is meant, no slip.").of(gap=mm(gap))
 
 
 def _widths(anterior: Dimension, posterior: Dimension) -> Iterator[str]:
     if anterior.target is not None and posterior.target is not None and anterior.target >= posterior.target:
-        yield (
-            f"The table is {mm(anterior.target)} mm wide in front and {mm(posterior.target)} mm behind; "
-            "by common "
-            "practice it is always wider behind. Ask whether this is meant."
-        )
+        yield Words(
+            "The table is {front} mm wide in front and {behind} mm behind; by common practice it is always "
+            "wider behind. Ask whether this is meant."
+        ).of(front=mm(anterior.target), behind=mm(posterior.target))
 
 
 def _left_aside(work: Work) -> Iterator[str]:
     """A figure that was measured and not used is named, so that nobody believes it went in."""
     given = [name for name in ("intersulcus_distance", "opposing_anterior_height") if name in work.figures]
     if work.arch == "mandibular" and len(given) == 1:
-        yield f"{QUANTITIES[given[0]].label} alone gives no height; the other figure of the pair is missing."
+        words = Words("{figure} alone gives no height; the other figure of the pair is missing.")
+        yield words.of(figure=QUANTITIES[given[0]].label)

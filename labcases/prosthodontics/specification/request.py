@@ -18,6 +18,7 @@ from labcases.prosthodontics.quantities import ARCHES, Quantity, quantity, read_
 from labcases.prosthodontics.specification.lines import Dimension, Specification
 from labcases.prosthodontics.specification.rims import PRESCRIBABLE, STAGE, specify_rims
 from labcases.prosthodontics.standard import HOUSE_STANDARD, LabStandard, Norm, with_changes
+from labcases.prosthodontics.wording import Words
 
 LONGEST_DOCUMENT = 100_000
 MEASUREMENTS = (
@@ -33,7 +34,7 @@ MEASUREMENTS = (
 PARTS = ("arch", "measurements", "prescribed", "standard")
 NORM_PARTS = ("target", "minus", "plus")
 WIDEST_TOLERANCE = Decimal(20)
-REQUEST_SOURCE = Source("the laboratory's own figure, given with this request", Provenance.COMMON, "M")
+REQUEST_SOURCE = Source(Words("the laboratory's own figure, given with this request"), Provenance.COMMON, "M")
 
 
 class NumberText(str):
@@ -48,7 +49,8 @@ def load_request(text: str | bytes) -> object:
     Numbers stay as they were written. NaN and Infinity are let through, so that their field can be named.
     """
     if len(text) > LONGEST_DOCUMENT:
-        raise InputError("document", f"{len(text)} characters", f"at most {LONGEST_DOCUMENT}")
+        found = Words("{count} characters").of(count=len(text))
+        raise InputError("document", found, Words("at most {limit}").of(limit=LONGEST_DOCUMENT))
     try:
         return json.loads(
             text.decode("utf-8-sig") if isinstance(text, bytes) else text.removeprefix("\ufeff"),
@@ -57,12 +59,14 @@ def load_request(text: str | bytes) -> object:
             parse_float=NumberText,
         )
     except RecursionError:
-        raise InputError("document", "too many brackets inside one another", "one flat JSON object") from None
+        found = str(Words("too many brackets inside one another"))
+        raise InputError("document", found, Words("one flat JSON object")) from None
     except UnicodeDecodeError:
-        raise InputError("document", "bytes that are no UTF-8 text", "one JSON object in UTF-8") from None
+        found = str(Words("bytes that are no UTF-8 text"))
+        raise InputError("document", found, Words("one JSON object in UTF-8")) from None
     except json.JSONDecodeError as error:
-        where = f"line {error.lineno}, column {error.colno}"
-        raise InputError("document", f"no JSON at {where}", "one JSON object") from None
+        found = Words("no JSON at line {line}, column {column}").of(line=error.lineno, column=error.colno)
+        raise InputError("document", found, Words("one JSON object")) from None
 
 
 def specification_request(document: object) -> dict[str, object]:
@@ -161,7 +165,8 @@ def _tolerance(kind: Quantity, value: object, field: str) -> Decimal:
 def _object(field: str, value: object, names: Iterable[str]) -> Mapping[str, object]:
     allowed = tuple(names)
     if not isinstance(value, dict):
-        raise InputError(field, value, f"an object with any of: {', '.join(allowed)}")
+        names_in_words = Words("an object with any of: {names}").of(names=", ".join(allowed))
+        raise InputError(field, value, names_in_words)
     for name in value:
         if name not in allowed:
             raise InputError(field, name, ", ".join(allowed))
@@ -178,4 +183,4 @@ def _without_doubles(pairs: list[tuple[str, object]]) -> dict[str, object]:
 
 
 def _refuse_double(name: str, value: object) -> NoReturn:
-    raise InputError(name, value, "each name once; it stands in this object twice")
+    raise InputError(name, value, Words("each name once; it stands in this object twice"))

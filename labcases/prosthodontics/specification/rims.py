@@ -28,6 +28,7 @@ from labcases.prosthodontics.specification.lines import Basis, Dimension, Specif
 from labcases.prosthodontics.specification.references import height_as_read, offset_of_worn
 from labcases.prosthodontics.specification.remarks import notes_on_rims
 from labcases.prosthodontics.standard import LabStandard
+from labcases.prosthodontics.wording import Words, in_a_sentence
 
 STAGE = "occlusion_rims"
 SIDES = ("left", "right")
@@ -52,6 +53,14 @@ PRESCRIBABLE = {
         "labial_inclination",
         "posterior_end_angle",
     ),
+}
+PAD_MISSING = {
+    "left": Words("The pad's height on the left is missing."),
+    "right": Words("The pad's height on the right is missing."),
+}
+NO_AVERAGE = {
+    "left": Words("No average exists for this height, and the pad's height on the left is missing."),
+    "right": Words("No average exists for this height, and the pad's height on the right is missing."),
 }
 SPACE_FIGURES = ("intersulcus_distance", "opposing_anterior_height")
 
@@ -112,7 +121,8 @@ def _anterior_height(work: Work, computed: Computed | None, needed: tuple[str, .
     fits = usable("anterior_height", computed)
     because = ""
     if computed is not None and fits is None:
-        because = f"The patient's figures give {mm(computed.value)} mm, which no rim can be: not used. "
+        given = Words("The patient's figures give {height} mm, which no rim can be: not used.")
+        because = f"{given.of(height=mm(computed.value))} "
     elif computed is None:
         because = _why_not_computed(work, needed)
     return work.line("anterior_height", computed=fits, because=because)
@@ -120,17 +130,17 @@ def _anterior_height(work: Work, computed: Computed | None, needed: tuple[str, .
 
 def _why_not_computed(work: Work, needed: tuple[str, ...]) -> str:
     missing = work.missing(*needed)
-    labels = " and ".join(QUANTITIES[name].label.lower() for name in missing)
     if len(missing) == len(needed):
-        return "No figure of this patient that the height could be computed from. "
-    return f"Missing to compute it for this patient: {labels}. "
+        return f"{Words('No figure of this patient that the height could be computed from.')} "
+    labels = f" {Words('and')} ".join(in_a_sentence(QUANTITIES[name].label) for name in missing)
+    return f"{Words('Missing to compute it for this patient: {figures}.').of(figures=labels)} "
 
 
 def _pad_height(work: Work, side: str) -> Dimension:
     name = f"posterior_height_{side}"
     computed = mandibular_from_pad(work, side)
     if name in work.prescribed or computed is not None or work.norm(name) is not None:
-        because = "" if computed else f"The pad's height on the {side} is missing. "
+        because = "" if computed else f"{PAD_MISSING[side]} "
         return _with_tolerance(work, work.line(name, computed=computed, because=because))
     level = work.standard.schools.words("pad_level")
     return Dimension(
@@ -143,8 +153,8 @@ def _pad_height(work: Work, side: str) -> Dimension:
         unit="mm",
         basis=Basis.STANDARD,
         source=f"{work.standard.words}; {Provenance.COMMON.words}",
-        why=f"No average exists for this height, and the pad's height on the {side} is missing.",
-        wording=f"{level}; measure the pad height on the cast".capitalize(),
+        why=NO_AVERAGE[side],
+        wording=_begun(Words("{level}; measure the pad height on the cast").of(level=level)),
         measurable=False,
     )
 
@@ -159,16 +169,17 @@ def _with_tolerance(work: Work, line: Dimension) -> Dimension:
         line,
         lower=max(low, line.target - like.minus),
         upper=min(high, line.target + like.plus),
-        source=f"{line.source}; tolerance: as for the anterior height",
+        source=Words("{source}; tolerance: as for the anterior height").of(source=line.source),
     )
 
 
 def _offset(work: Work) -> Dimension:
     follows_worn = work.standard.schools.labial_guide == "existing"
     worn = offset_of_worn(work) if follows_worn else None
-    because = "" if worn or not follows_worn else "The worn denture was not measured. "
+    because = "" if worn or not follows_worn else f"{Words('The worn denture was not measured.')} "
     line = work.line("labial_offset", computed=worn, because=because)
-    return replace(line, why=f"{line.why} Taken from the {work.standard.schools.words('papilla_reference')}.")
+    taken = Words("Taken from the {point}.").of(point=work.standard.schools.words("papilla_reference"))
+    return replace(line, why=f"{line.why} {taken}")
 
 
 def _face(work: Work, height: Dimension) -> list[Dimension]:
@@ -183,7 +194,7 @@ def face_length(height: Dimension, inclination: Dimension) -> Dimension:
     """
     target, angle = height.target, inclination.target
     if target is None or angle is None:
-        raise InputError("anterior_face_length", None, "a height and an inclination")
+        raise InputError("anterior_face_length", None, Words("a height and an inclination"))
     slope = Decimal(math.sin(math.radians(angle)))
     from_standard = height.basis is Basis.STANDARD and inclination.basis is Basis.STANDARD
     return replace(
@@ -194,13 +205,12 @@ def face_length(height: Dimension, inclination: Dimension) -> Dimension:
         lower=None if height.lower is None else rounded(height.lower / slope),
         upper=None if height.upper is None else rounded(height.upper / slope),
         basis=Basis.STANDARD if from_standard else Basis.COMPUTED,
-        source=f"from height and inclination ({Provenance.DERIVED.words})",
-        why=(
-            f"{mm(target)} mm of height on a face at {mm(angle)}° to the plane "
-            f"measure {mm(rounded(target / slope))} mm along the face."
-        ),
+        source=Words("from height and inclination (derived here)"),
+        why=Words(
+            "{height} mm of height on a face at {angle}° to the plane measure {length} mm along the face."
+        ).of(height=mm(target), angle=mm(angle), length=mm(rounded(target / slope))),
         uncertainty=None if height.uncertainty is None else height.uncertainty / slope,
-        formula="height / sine of the labial inclination",
+        formula=Words("height / sine of the labial inclination"),
     )
 
 
@@ -216,13 +226,18 @@ def _pad_level(work: Work) -> Dimension:
         unit="",
         basis=Basis.STANDARD,
         source=f"{work.standard.words}; {Provenance.COMMON.words}",
-        why=(
+        why=Words(
             "The occlusal surface ends level with this mark on both sides; schools differ, this one is "
             "chosen."
         ),
-        wording=level[0].upper() + level[1:],
+        wording=_begun(str(level)),
         measurable=False,
     )
+
+
+def _begun(text: str) -> str:
+    """With the capital of a sentence's beginning."""
+    return text[:1].upper() + text[1:]
 
 
 def _choices(work: Work) -> tuple[str, ...]:

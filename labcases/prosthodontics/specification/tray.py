@@ -8,6 +8,7 @@ from labcases.prosthodontics.quantities import ARCHES
 from labcases.prosthodontics.specification.basis import Figures, Prescribed, Work, work_on
 from labcases.prosthodontics.specification.lines import Basis, Dimension, Specification
 from labcases.prosthodontics.standard import MATERIALS, LabStandard
+from labcases.prosthodontics.wording import Words, figure
 
 STAGE = "custom_tray"
 DIMENSIONS = {
@@ -42,11 +43,23 @@ DIMENSIONS = {
 }
 # Below this a spacer is no more than a film, and there is nothing for a stop to hold off.
 THINNEST_SPACER_WITH_STOPS = Decimal("0.8")
-WAITING = (
+WAITING = Words(
     "A cold-curing tray rests for 24 hours before it is used, or 5 minutes in boiling water; a light- "
     "cured one can be "
     "used at once (common practice, no source). The material's own instructions go first."
 )
+
+
+STOPS = {
+    "maxillary": Words(
+        "Stops through the spacer stand at the canines and in the palate, on firm tissue "
+        "(common practice, no source)."
+    ),
+    "mandibular": Words(
+        "Stops through the spacer stand over the crest, front and sides, on firm tissue "
+        "(common practice, no source)."
+    ),
+}
 
 
 def specify_tray(
@@ -92,7 +105,7 @@ def _spacer(work: Work, material: str | None) -> Dimension:
     school = work.standard.schools.spacer
     key = material if school == "by_material" else school
     if key is not None:
-        because = f"For {MATERIALS[key]}. " if key == material else ""
+        because = f"{Words('For {material}.').of(material=MATERIALS[key])} " if key == material else ""
         return work.line("spacer_thickness", key=f"spacer_thickness_{key}", because=because)
     if "spacer_thickness" in work.prescribed:
         return work.line("spacer_thickness")
@@ -108,8 +121,8 @@ def _open_spacer(work: Work) -> Dimension:
         lower=None,
         upper=None,
         source=work.standard.words,
-        why="The spacer follows the impression material, and none is stated.",
-        wording="Ask the prescriber for the impression material before the spacer is laid.",
+        why=Words("The spacer follows the impression material, and none is stated."),
+        wording=Words("Ask the prescriber for the impression material before the spacer is laid."),
         measurable=False,
     )
 
@@ -123,8 +136,8 @@ def _line(work: Work, name: str, spacer: Dimension) -> Dimension:
         target=None,
         lower=None,
         upper=None,
-        wording="No stops: the tray fits closely.",
-        why="Stops keep a spacer's distance, and this tray has no spacer to speak of.",
+        wording=Words("No stops: the tray fits closely."),
+        why=Words("Stops keep a spacer's distance, and this tray has no spacer to speak of."),
         measurable=False,
     )
 
@@ -138,12 +151,8 @@ def _notes(work: Work, material: str | None, spacer: Dimension) -> list[str]:
     if material is not None and work.standard.schools.spacer != "by_material":
         usual = work.norm(f"spacer_thickness_{material}")
         if usual is not None and usual.target != spacer.target:
-            notes.append(f"For {MATERIALS[material]} alone the spacer would be {usual.target} mm.")
+            alone = Words("For {material} alone the spacer would be {thickness} mm.")
+            notes.append(alone.of(material=MATERIALS[material], thickness=figure(str(usual.target))))
     if not _close_fitting(spacer):
-        stops = (
-            "at the canines and in the palate"
-            if work.arch == "maxillary"
-            else "over the crest, front and sides"
-        )
-        notes.append(f"Stops through the spacer stand {stops}, on firm tissue (common practice, no source).")
+        notes.append(STOPS[work.arch])
     return notes

@@ -10,14 +10,15 @@ from decimal import Decimal
 
 from labcases.prosthodontics.provenance import COMMON_PRACTICE, Provenance, Source
 from labcases.prosthodontics.standard.norms import Norm
+from labcases.prosthodontics.wording import Words
 
 MATERIALS = {
-    "zinc_oxide_eugenol": "zinc oxide eugenol paste",
-    "alginate": "alginate",
-    "silicone": "silicone",
-    "polysulfide": "polysulfide",
-    "polyether": "polyether",
-    "plaster": "impression plaster",
+    "zinc_oxide_eugenol": Words("zinc oxide eugenol paste"),
+    "alginate": Words("alginate"),
+    "silicone": Words("silicone"),
+    "polysulfide": Words("polysulfide"),
+    "polyether": Words("polyether"),
+    "plaster": Words("impression plaster"),
 }
 
 RIM_CHAPTER = Source(
@@ -42,7 +43,7 @@ SEAL_WIDTH = Source(SEAL.citation, Provenance.RECALLED, "L")
 UNCERTAIN_PRACTICE = Source("", Provenance.COMMON, "L")
 FROM_MEMORY = Source("", Provenance.MEMORY, "L")
 BOTH = ("maxillary", "mandibular")
-AVERAGE = "A starting average by common practice; patients are often several millimetres away from it."
+AVERAGE = Words("A starting average by common practice; patients are often several millimetres away from it.")
 
 
 def _figure(
@@ -108,7 +109,7 @@ def labial_offset_norm(papilla_reference: str) -> Norm:
         minus=tolerance,
         plus=tolerance,
         arches=("maxillary",),
-        note="Belongs to the papilla point that the laboratory has chosen; it moves with that choice. ",
+        note=Words("Belongs to the papilla point that the laboratory has chosen; it moves with that choice."),
     )[0]
 
 
@@ -155,7 +156,7 @@ RIM_NORMS = (
         "8",
         minus="1",
         plus="1",
-        note="Other schools: 6 mm, or 3 to 5 mm (teaching slides).",
+        note=Words("Other schools: 6 mm, or 3 to 5 mm (teaching slides)."),
     ),
     *_figure(
         "occlusion_rims",
@@ -163,7 +164,7 @@ RIM_NORMS = (
         "10",
         minus="1",
         plus="1",
-        note=("Always wider than the front. Other schools: 8 mm, or 8 to 10 mm (teaching slides)."),
+        note=Words("Always wider than the front. Other schools: 8 mm, or 8 to 10 mm (teaching slides)."),
     ),
     labial_offset_norm("anterior_border"),
     *_figure(
@@ -173,7 +174,9 @@ RIM_NORMS = (
         minus="10",
         plus="5",
         unit="deg",
-        note="At least square to the plane, better leaning slightly forward; another school: about 105. ",
+        note=Words(
+            "At least square to the plane, better leaning slightly forward; another school: about 105."
+        ),
     ),
     *_figure(
         "occlusion_rims",
@@ -182,25 +185,34 @@ RIM_NORMS = (
         minus="5",
         plus="5",
         unit="deg",
-        note="Ends just in front of tuberosity or pad, so that the bases can't touch. "
-        "Another school: 30 (teaching slides).",
+        note=Words(
+            "Ends just in front of tuberosity or pad, so that the bases can't touch. "
+            "Another school: 30 (teaching slides)."
+        ),
     ),
 )
 SPACERS = (
-    ("zinc_oxide_eugenol", "0", "0", "0.5", ALGINATE_TRAY, "Close-fitting: nothing, at most a thin film."),
-    ("alginate", "3", "0.5", "0.5", ALGINATE_TRAY, "Two sheets of wax."),
-    ("silicone", "2", "0.5", "1", COMMON_PRACTICE, "1.5 to 3 mm."),
+    (
+        "zinc_oxide_eugenol",
+        "0",
+        "0",
+        "0.5",
+        ALGINATE_TRAY,
+        Words("Close-fitting: nothing, at most a thin film."),
+    ),
+    ("alginate", "3", "0.5", "0.5", ALGINATE_TRAY, Words("Two sheets of wax.")),
+    ("silicone", "2", "0.5", "1", COMMON_PRACTICE, Words("1.5 to 3 mm.")),
     ("polysulfide", "2", "0.5", "0.5", COMMON_PRACTICE, ""),
-    ("polyether", "2.5", "0.5", "0.5", FROM_MEMORY, "The material is stiff once set."),
-    ("plaster", "2.5", "0.5", "0.5", COMMON_PRACTICE, "2 to 3 mm."),
-    ("close_fitting", "0", "0", "0.5", COMMON_PRACTICE, "No spacer."),
+    ("polyether", "2.5", "0.5", "0.5", FROM_MEMORY, Words("The material is stiff once set.")),
+    ("plaster", "2.5", "0.5", "0.5", COMMON_PRACTICE, Words("2 to 3 mm.")),
+    ("close_fitting", "0", "0", "0.5", COMMON_PRACTICE, Words("No spacer.")),
     (
         "selective_pressure",
         "1",
         "0.3",
         "0.3",
         SELECTIVE,
-        "Left free: posterior palatal seal, or buccal shelf and pad.",
+        Words("Left free: posterior palatal seal, or buccal shelf and pad."),
     ),
     (
         "full_sheet",
@@ -208,7 +220,7 @@ SPACERS = (
         "0.3",
         "0.3",
         STOPS,
-        "One sheet, 1.3 to 1.5 mm, ending 2 mm short of the tray's border.",
+        Words("One sheet, 1.3 to 1.5 mm, ending 2 mm short of the tray's border."),
     ),
 )
 TRAY_NORMS = (
@@ -244,21 +256,23 @@ TRAY_NORMS = (
     *_wording(
         "custom_tray",
         "tray_extension",
-        "Labial and buccal borders short of the sulcus, frena free; left long at the posterior palate.",
+        Words(
+            "Labial and buccal borders short of the sulcus, frena free; left long at the posterior palate."
+        ),
         arches=BOTH[:1],
         source=TRAY_SLIDES,
     ),
     *_wording(
         "custom_tray",
         "tray_extension",
-        "Labial and buccal borders short of the sulcus, frena free; the retromolar pads covered.",
+        Words("Labial and buccal borders short of the sulcus, frena free; the retromolar pads covered."),
         arches=BOTH[1:],
         source=TRAY_SLIDES,
     ),
     *_wording(
         "custom_tray",
         "handle_form",
-        (
+        Words(
             "One handle in the midline, stepped: up from the crest like the incisors, then forward, clear "
             "of the lip."
         ),
@@ -267,14 +281,14 @@ TRAY_NORMS = (
     *_wording(
         "custom_tray",
         "finger_rests",
-        "Two finger rests over the crest in the premolar region.",
+        Words("Two finger rests over the crest in the premolar region."),
         arches=BOTH[1:],
         source=UNCERTAIN_PRACTICE,
     ),
     *_wording(
         "custom_tray",
         "vent",
-        (
+        Words(
             "No vent unless the prescriber asks for one; where one is taught, a single hole over the "
             "incisive papilla."
         ),
@@ -283,13 +297,13 @@ TRAY_NORMS = (
             "Sharry JJ, as tabulated in teaching slides, for the single vent", Provenance.SEEN, "H"
         ),
     ),
-    *_wording("custom_tray", "vent", "No vent unless the prescriber asks for one.", arches=BOTH[1:]),
+    *_wording("custom_tray", "vent", Words("No vent unless the prescriber asks for one."), arches=BOTH[1:]),
 )
 BASE_NORMS = (
     *_wording(
         "record_base",
         "border_extension",
-        (
+        Words(
             "Borders fully into the sulcus; backwards over the posterior palatal seal area, round both "
             "tuberosities."
         ),
@@ -298,7 +312,7 @@ BASE_NORMS = (
     *_wording(
         "record_base",
         "border_extension",
-        "Borders fully into the sulcus; backwards over both retromolar pads.",
+        Words("Borders fully into the sulcus; backwards over both retromolar pads."),
         arches=BOTH[1:],
     ),
     *_figure("record_base", "base_thickness_crest", "1", minus="0.2", plus="0.5"),
@@ -338,20 +352,22 @@ BASE_NORMS = (
     *_wording(
         "record_base",
         "posterior_seal_form",
-        "Deepest in the lateral thirds, fading to nothing at the vibrating line and forwards; 3 to 4 mm "
-        "past the hamular notches. Scraped only where the clinician has marked it.",
+        Words(
+            "Deepest in the lateral thirds, fading to nothing at the vibrating line and forwards; 3 to 4 mm "
+            "past the hamular notches. Scraped only where the clinician has marked it."
+        ),
         arches=BOTH[:1],
         source=SEAL_WIDTH,
     ),
     *_wording(
         "record_base",
         "frenum_relief",
-        "Free of every frenum: a rounded notch that lets it move, nothing wider.",
+        Words("Free of every frenum: a rounded notch that lets it move, nothing wider."),
     ),
     *_wording(
         "record_base",
         "papilla_window",
-        "A window over the incisive papilla where the laboratory uses it; its edges smooth.",
+        Words("A window over the incisive papilla where the laboratory uses it; its edges smooth."),
         arches=BOTH[:1],
     ),
 )

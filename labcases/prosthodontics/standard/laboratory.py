@@ -8,6 +8,22 @@ from labcases.prosthodontics.errors import InputError
 from labcases.prosthodontics.standard.house import HOUSE_NORMS, labial_offset_norm
 from labcases.prosthodontics.standard.norms import Norm
 from labcases.prosthodontics.standard.schools import Schools, changed
+from labcases.prosthodontics.wording import Words
+
+MONTHS = (
+    Words("January"),
+    Words("February"),
+    Words("March"),
+    Words("April"),
+    Words("May"),
+    Words("June"),
+    Words("July"),
+    Words("August"),
+    Words("September"),
+    Words("October"),
+    Words("November"),
+    Words("December"),
+)
 
 
 @dataclass(frozen=True)
@@ -37,8 +53,11 @@ class LabStandard:
     @property
     def words(self) -> str:
         if self.dated is not None:
-            return f"lab standard of {self.dated.day} {self.dated:%B %Y}"
-        return "lab standard as delivered" if self.norms == HOUSE_NORMS else "lab standard, not dated"
+            day, month, year = self.dated.day, MONTHS[self.dated.month - 1], self.dated.year
+            return Words("lab standard of {day} {month} {year}").of(day=day, month=month, year=year)
+        if self.norms == HOUSE_NORMS:
+            return Words("lab standard as delivered")
+        return Words("lab standard, not dated")
 
 
 def with_changes(
@@ -76,7 +95,7 @@ def _moved_offset(standard: LabStandard, chosen: Schools) -> Norm | None:
 def _refuse_own_offset(standard: LabStandard, chosen: Schools) -> None:
     delivered = labial_offset_norm(standard.schools.papilla_reference)
     if standard.find(*delivered.key) not in (delivered, None):
-        allowed = "a new labial_offset given together with the new papilla point"
+        allowed = Words("a new labial_offset given together with the new papilla point")
         raise InputError("papilla_reference", chosen.papilla_reference, allowed)
 
 

@@ -13,6 +13,7 @@ from labcases.prosthodontics.conformity import Rule
 from labcases.prosthodontics.errors import InputError
 from labcases.prosthodontics.materials.curing import CURING_CYCLES, Cycle
 from labcases.prosthodontics.materials.gypsum import GYPSUM
+from labcases.prosthodontics.wording import Words
 
 
 @dataclass(frozen=True)
@@ -31,204 +32,248 @@ class SchoolChoice:
 SCHOOL_CHOICES: tuple[SchoolChoice, ...] = (
     SchoolChoice(
         "papilla_reference",
-        "Point of the incisive papilla that distances are taken from",
+        Words("Point of the incisive papilla that distances are taken from"),
         (
-            ("anterior_border", "anterior border of the papilla"),
-            ("centre", "centre of the papilla"),
-            ("posterior_border", "posterior border of the papilla"),
+            ("anterior_border", Words("anterior border of the papilla")),
+            ("centre", Words("centre of the papilla")),
+            ("posterior_border", Words("posterior border of the papilla")),
         ),
-        "The three points lie some 3 mm apart; a distance without its point is no figure. The posterior "
-        "border changes least after extraction (Solomon EGR, Arunachalam KS, J Indian Prosthodont Soc "
-        "2012;12:236-247).",
+        Words(
+            "The three points lie some 3 mm apart; a distance without its point is no figure. The posterior "
+            "border changes least after extraction (Solomon EGR, Arunachalam KS, J Indian Prosthodont Soc "
+            "2012;12:236-247)."
+        ),
     ),
     SchoolChoice(
         "labial_guide",
-        "What the labial face is guided by",
+        Words("What the labial face is guided by"),
         (
-            ("natural", "where the natural teeth stood"),
-            ("existing", "the denture that the patient is used to"),
-            ("both", "both shown, the prescriber decides"),
+            ("natural", Words("where the natural teeth stood")),
+            ("existing", Words("the denture that the patient is used to")),
+            ("both", Words("both shown, the prescriber decides")),
         ),
-        "Worn dentures carry the face some 3 mm further back than natural teeth did "
-        "(Isa ZM, Abdulhadi LM, J Oral Sci 2012;54:159-163).",
+        Words(
+            "Worn dentures carry the face some 3 mm further back than natural teeth did "
+            "(Isa ZM, Abdulhadi LM, J Oral Sci 2012;54:159-163)."
+        ),
     ),
     SchoolChoice(
         "height_reference",
-        "Where the height of a rim is read from",
+        Words("Where the height of a rim is read from"),
         (
-            ("sulcus", "the deepest labial sulcus beside the frenum"),
-            ("border", "the border of the record base, which fills the sulcus"),
-            ("crest", "the crest of the ridge"),
-            ("papilla", "the incisive papilla on the upper rim, the sulcus on the lower one"),
+            ("sulcus", Words("the deepest labial sulcus beside the frenum")),
+            ("border", Words("the border of the record base, which fills the sulcus")),
+            ("crest", Words("the crest of the ridge")),
+            ("papilla", Words("the incisive papilla on the upper rim, the sulcus on the lower one")),
         ),
-        "A height without its starting point is no figure. Targets stay defined from the sulcus; where it is read "
-        "from elsewhere, the figure to read stands beside them.",
+        Words(
+            "A height without its starting point is no figure. Targets stay defined from the sulcus; where it is read "
+            "from elsewhere, the figure to read stands beside them."
+        ),
     ),
     SchoolChoice(
         "pad_level",
-        "Height of the lower rim on the retromolar pad",
+        Words("Height of the lower rim on the retromolar pad"),
         (
-            ("one_third", "one third of the retromolar pad's height"),
-            ("half", "half of the retromolar pad's height"),
-            ("two_thirds", "two thirds of the retromolar pad's height"),
+            ("one_third", Words("one third of the retromolar pad's height")),
+            ("half", Words("half of the retromolar pad's height")),
+            ("two_thirds", Words("two thirds of the retromolar pad's height")),
         ),
-        "Two thirds is the classical teaching, half is taught as well, and surveys of natural teeth "
-        "found the lower or the middle third.",
+        Words(
+            "Two thirds is the classical teaching, half is taught as well, and surveys of natural teeth "
+            "found the lower or the middle third."
+        ),
     ),
     SchoolChoice(
         "tragus_point",
-        "Point of the tragus for the ala-tragus line",
-        (("superior", "superior border"), ("middle", "middle"), ("inferior", "inferior border")),
-        "The glossary names the superior border, most measurements favour the middle or the inferior one.",
+        Words("Point of the tragus for the ala-tragus line"),
+        (
+            ("superior", Words("superior border")),
+            ("middle", Words("middle")),
+            ("inferior", Words("inferior border")),
+        ),
+        Words(
+            "The glossary names the superior border, most measurements favour the middle or the inferior one."
+        ),
     ),
     SchoolChoice(
         "freeway",
-        "Freeway space aimed at",
-        (("2-3", "2 to 3 mm"), ("2-4", "2 to 4 mm")),
-        "Taught as 2 to 4 mm, usually 2 to 3; 1 to 7 mm were seen in dentate adults.",
+        Words("Freeway space aimed at"),
+        (("2-3", Words("2 to 3 mm")), ("2-4", Words("2 to 4 mm"))),
+        Words("Taught as 2 to 4 mm, usually 2 to 3; 1 to 7 mm were seen in dentate adults."),
     ),
     SchoolChoice(
         "display_range",
-        "Incisal display at rest that passes without a remark",
+        Words("Incisal display at rest that passes without a remark"),
         (
-            ("0-3", "0 to 3 mm, all ages"),
-            ("1-2", "1 to 2 mm"),
-            ("0-2", "0 to 2 mm, older patients"),
-            ("2-3", "2 to 3 mm, young patients"),
+            ("0-3", Words("0 to 3 mm, all ages")),
+            ("1-2", Words("1 to 2 mm")),
+            ("0-2", Words("0 to 2 mm, older patients")),
+            ("2-3", Words("2 to 3 mm, young patients")),
         ),
-        "Common teaching; the patient's own wish always goes before it.",
+        Words("Common teaching; the patient's own wish always goes before it."),
     ),
     SchoolChoice(
         "display_guidance",
-        "Which published display table stands first",
-        (("age", "by age"), ("sex", "by sex"), ("lip_length", "by length of the upper lip")),
-        "The tables are separate means and can't be added; the others are shown beside the first.",
+        Words("Which published display table stands first"),
+        (
+            ("age", Words("by age")),
+            ("sex", Words("by sex")),
+            ("lip_length", Words("by length of the upper lip")),
+        ),
+        Words("The tables are separate means and can't be added; the others are shown beside the first."),
     ),
     SchoolChoice(
         "canine_line",
-        "What a canine line marks",
-        (("distal_surface", "the distal surface of the canine"), ("tip", "the tip of the canine")),
-        "Corners of the mouth stand for the distal surfaces, lines from the alae for the tips.",
+        Words("What a canine line marks"),
+        (
+            ("distal_surface", Words("the distal surface of the canine")),
+            ("tip", Words("the tip of the canine")),
+        ),
+        Words("Corners of the mouth stand for the distal surfaces, lines from the alae for the tips."),
     ),
     SchoolChoice(
         "mould_width",
-        "What the width of six teeth in the mould list means",
+        Words("What the width of six teeth in the mould list means"),
         (
-            ("arc", "along the curve, from distal surface to distal surface"),
-            ("card", "flat on the card, the sum of the six widths"),
-            ("chord", "straight, from canine tip to canine tip"),
+            ("arc", Words("along the curve, from distal surface to distal surface")),
+            ("card", Words("flat on the card, the sum of the six widths")),
+            ("chord", Words("straight, from canine tip to canine tip")),
         ),
-        "Mould charts differ: 46 mm along the curve may be 35 mm straight across.",
+        Words("Mould charts differ: 46 mm along the curve may be 35 mm straight across."),
     ),
     SchoolChoice(
         "condylar_average",
-        "Horizontal condylar setting where no record exists",
-        (("30", "30 degrees"), ("33", "33 degrees"), ("42", "42 degrees")),
-        "Averages differ with the way they were recorded; a protrusive record goes before any of them.",
+        Words("Horizontal condylar setting where no record exists"),
+        (("30", Words("30 degrees")), ("33", Words("33 degrees")), ("42", Words("42 degrees"))),
+        Words(
+            "Averages differ with the way they were recorded; a protrusive record goes before any of them."
+        ),
     ),
     SchoolChoice(
         "lateral_setting",
-        "Lateral condylar setting where no record exists",
+        Words("Lateral condylar setting where no record exists"),
         (
-            ("formula", "an eighth of the horizontal setting plus 12 degrees"),
-            ("15", "15 degrees"),
-            ("10", "10 degrees"),
+            ("formula", Words("an eighth of the horizontal setting plus 12 degrees")),
+            ("15", Words("15 degrees")),
+            ("10", Words("10 degrees")),
         ),
-        "The formula and the average differ from jaw tracking; both are starting values.",
+        Words("The formula and the average differ from jaw tracking; both are starting values."),
     ),
     SchoolChoice(
         "condylar_triangle",
-        "Triangle of condyles and incisal point",
-        (("101.6", "equilateral, 101.6 mm"), ("103.3", "isosceles, arms 103.3 mm, base 99.6 mm")),
-        "The classical triangle is equilateral; measured ones are rather isosceles.",
+        Words("Triangle of condyles and incisal point"),
+        (
+            ("101.6", Words("equilateral, 101.6 mm")),
+            ("103.3", Words("isosceles, arms 103.3 mm, base 99.6 mm")),
+        ),
+        Words("The classical triangle is equilateral; measured ones are rather isosceles."),
     ),
     SchoolChoice(
         "balkwill_angle",
-        "Angle between the condylar triangle and the occlusal plane",
-        (("18", "18 degrees"), ("22", "22 degrees"), ("26", "26 degrees")),
-        "Authors give means from 18 to 26 degrees.",
+        Words("Angle between the condylar triangle and the occlusal plane"),
+        (("18", Words("18 degrees")), ("22", Words("22 degrees")), ("26", Words("26 degrees"))),
+        Words("Authors give means from 18 to 26 degrees."),
     ),
     SchoolChoice(
         "arch_correction",
-        "Cast measurements before they enter the arch curve",
-        (("corrected", "width + 1 mm, depth + 1.5 mm"), ("raw", "as measured")),
-        "Measured correction of Noroozi H et al., Angle Orthod 2001;71:386-389.",
+        Words("Cast measurements before they enter the arch curve"),
+        (("corrected", Words("width + 1 mm, depth + 1.5 mm")), ("raw", Words("as measured"))),
+        Words("Measured correction of Noroozi H et al., Angle Orthod 2001;71:386-389."),
     ),
     SchoolChoice(
         "conformity_rule",
-        "How a reading close to a limit is decided",
+        Words("How a reading close to a limit is decided"),
         ((Rule.SIMPLE.value, Rule.SIMPLE.words), (Rule.GUARD.value, Rule.GUARD.words)),
-        "Both rules are those of JCGM 106:2012; the ticket prints the one used.",
+        Words("Both rules are those of JCGM 106:2012; the ticket prints the one used."),
     ),
     SchoolChoice(
         "repeatability",
-        "Scatter of a single reading on wax",
-        (("0.10", "0.10 mm"), ("0.20", "0.20 mm"), ("0.30", "0.30 mm"), ("0.50", "0.50 mm")),
-        "Stands in where a dimension was read only once; a repeatability study replaces it. From memory.",
+        Words("Scatter of a single reading on wax"),
+        (
+            ("0.10", Words("0.10 mm")),
+            ("0.20", Words("0.20 mm")),
+            ("0.30", Words("0.30 mm")),
+            ("0.50", Words("0.50 mm")),
+        ),
+        Words(
+            "Stands in where a dimension was read only once; a repeatability study replaces it. From memory."
+        ),
     ),
     SchoolChoice(
         "protrusive_record",
-        "Protrusion asked for in the protrusive record",
-        (("5", "5 mm"), ("6", "6 mm")),
-        "Two prints of one paper differ (Oh W et al., Compend Contin Educ Dent 2020).",
+        Words("Protrusion asked for in the protrusive record"),
+        (("5", Words("5 mm")), ("6", Words("6 mm"))),
+        Words("Two prints of one paper differ (Oh W et al., Compend Contin Educ Dent 2020)."),
     ),
     SchoolChoice(
         "tooth_numbering",
-        "Tooth numbers that stand first",
-        (("iso_3950", "two digits, ISO 3950"), ("universal", "1 to 32, Universal")),
-        "Both are printed.",
+        Words("Tooth numbers that stand first"),
+        (("iso_3950", Words("two digits, ISO 3950")), ("universal", Words("1 to 32, Universal"))),
+        Words("Both are printed."),
     ),
     SchoolChoice(
         "gypsum_ratio",
-        "Water to powder of the master cast's stone, type 3",
+        Words("Water to powder of the master cast's stone, type 3"),
         (
-            ("middle", "the middle of the published range, 0.25 to 0.30"),
-            ("0.25", "0.25"),
-            ("0.28", "0.28"),
-            ("0.30", "0.30"),
+            ("middle", Words("the middle of the published range, 0.25 to 0.30")),
+            ("0.25", Words("0.25")),
+            ("0.28", Words("0.28")),
+            ("0.30", Words("0.30")),
         ),
-        "Textbooks give 0.25 to 0.30 or 0.28 to 0.30; the lot's own sheet goes before any of them.",
+        Words("Textbooks give 0.25 to 0.30 or 0.28 to 0.30; the lot's own sheet goes before any of them."),
     ),
     SchoolChoice(
         "polymer_ratio",
-        "Polymer to monomer of the denture base",
+        Words("Polymer to monomer of the denture base"),
         (
-            ("1.8", "1.8 g per mL"),
-            ("2.0", "2.0 g per mL"),
-            ("2.22", "2.22 g per mL"),
-            ("2.5", "2.5 g per mL"),
+            ("1.8", Words("1.8 g per mL")),
+            ("2.0", Words("2.0 g per mL")),
+            ("2.22", Words("2.22 g per mL")),
+            ("2.5", Words("2.5 g per mL")),
         ),
-        "Studies used 1.80, 2.00 and 2.22 g per mL, texts go up to 2.5; the material's own sheet goes before any.",
+        Words(
+            "Studies used 1.80, 2.00 and 2.22 g per mL, texts go up to 2.5; the material's own "
+            "sheet goes before any."
+        ),
     ),
     SchoolChoice(
         "curing_cycle",
-        "Curing of a denture base",
+        Words("Curing of a denture base"),
         tuple((key, cycle.label) for key, cycle in CURING_CYCLES.items()),
-        "Long and short cycles, with or without a boil at the end, are all taught; the material's own sheet goes "
-        "before any of them.",
+        Words(
+            "Long and short cycles, with or without a boil at the end, are all taught; the material's own sheet goes "
+            "before any of them."
+        ),
     ),
     SchoolChoice(
         "retention",
-        "How long papers are kept",
+        Words("How long papers are kept"),
         (
-            ("2", "2 years, as several US states ask"),
-            ("3", "3 years"),
-            ("5", "5 years"),
-            ("10", "10 years, as EU 2017/745 asks for a custom-made device"),
-            ("15", "15 years, as EU 2017/745 asks for an implantable one"),
+            ("2", Words("2 years, as several US states ask")),
+            ("3", Words("3 years")),
+            ("5", Words("5 years")),
+            ("10", Words("10 years, as EU 2017/745 asks for a custom-made device")),
+            ("15", Words("15 years, as EU 2017/745 asks for an implantable one")),
         ),
-        "Rules differ by country and state; the longest that applies here is the one to choose. Nothing is deleted.",
+        Words(
+            "Rules differ by country and state; the longest that applies here is the one to choose. "
+            "Nothing is deleted."
+        ),
     ),
     SchoolChoice(
         "spacer",
-        "Spacer of the custom tray",
+        Words("Spacer of the custom tray"),
         (
-            ("by_material", "by the impression material"),
-            ("close_fitting", "none, close-fitting"),
-            ("selective_pressure", "1 mm, free of the posterior palatal seal or of buccal shelf and pad"),
-            ("full_sheet", "one sheet of wax with stops"),
+            ("by_material", Words("by the impression material")),
+            ("close_fitting", Words("none, close-fitting")),
+            (
+                "selective_pressure",
+                Words("1 mm, free of the posterior palatal seal or of buccal shelf and pad"),
+            ),
+            ("full_sheet", Words("one sheet of wax with stops")),
         ),
-        "Schools differ on where an impression should press.",
+        Words("Schools differ on where an impression should press."),
     ),
 )
 _CHOICES = {choice.name: choice for choice in SCHOOL_CHOICES}
@@ -277,7 +322,7 @@ class Schools:
 
     def sentence(self, name: str) -> str:
         """Question and answer, as the ticket prints it."""
-        return f"{_choice(name).label}: {self.words(name).rstrip('.')}."
+        return f"{_choice(name).label}: {str(self.words(name)).rstrip('.')}."
 
     def sentences(self, *names: str) -> tuple[str, ...]:
         """Several questions with their answers."""
