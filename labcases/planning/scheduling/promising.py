@@ -10,6 +10,11 @@ from labcases.planning.scheduling.plans import Placement, plan_of
 from labcases.planning.scheduling.times import SKILLS
 from labcases.planning.scheduling.work import Job, Problem, Work
 from labcases.planning.working_time import Transport
+from labcases.prosthodontics.wording import Words, in_a_sentence
+
+GIVEN_TO_NOBODY_HERE = Words("{stage} is given to somebody who does not work in the laboratory any more.")
+NOBODY_DOES_IT = Words("Nobody here does {skill}.")
+NO_FREE_TIME = Words("{stage} finds no free time with {people} in the time looked at.")
 
 
 @dataclass(frozen=True)
@@ -48,8 +53,7 @@ def obstacle(problem: Problem, work: Work) -> str:
     """Why a work finds no place at all, in words."""
     able = [person for person in problem.people if person.may_do(work)]
     if not able and work.fixed_to is not None:
-        return f"{work.label} is given to somebody who does not work in the laboratory any more."
+        return GIVEN_TO_NOBODY_HERE.of(stage=work.label)
     if not able:
-        return f"Nobody here does {SKILLS.get(work.skill, work.skill).lower()}."
-    names = ", ".join(person.name for person in able)
-    return f"{work.label} finds no free time with {names} in the time looked at."
+        return NOBODY_DOES_IT.of(skill=in_a_sentence(SKILLS.get(work.skill, work.skill)))
+    return NO_FREE_TIME.of(stage=work.label, people=", ".join(person.name for person in able))

@@ -10,18 +10,19 @@ from dataclasses import dataclass, replace
 from labcases.planning.scheduling.work import Piece
 from labcases.prosthodontics.errors import InputError
 from labcases.prosthodontics.provenance import Provenance, Source
+from labcases.prosthodontics.wording import Words
 
 STARTING_VALUE = Source("starting value of this product", Provenance.COMMON, "L")
 # Examples, not norms: two laboratories' published calendars give tray 2 and 2, base and rims 2 and 2,
 # arrangement 4 and 3, processing 3 and 3, relines and repairs 1 to 2, copy 3 days.
 LAB_DAYS = Source("two laboratories' published calendars, as examples", Provenance.RECALLED, "L")
 
-SKILLS: Mapping[str, str] = {
-    "casts_and_trays": "Casts and trays",
-    "bases_and_rims": "Record bases and rims",
-    "arrangement": "Tooth arrangement",
-    "processing": "Processing and finishing",
-    "relines_and_repairs": "Relines and repairs",
+SKILLS: Mapping[str, Words] = {
+    "casts_and_trays": Words("Casts and trays"),
+    "bases_and_rims": Words("Record bases and rims"),
+    "arrangement": Words("Tooth arrangement"),
+    "processing": Words("Processing and finishing"),
+    "relines_and_repairs": Words("Relines and repairs"),
 }
 
 LONGEST = 10_000  # minutes: a week; longer is a slip of the finger
@@ -47,13 +48,15 @@ class StandardTime:
     def __post_init__(self) -> None:
         for name in ("hands_on", "waiting", "finishing"):
             if not 0 <= getattr(self, name) <= LONGEST:
-                raise InputError(name, getattr(self, name), f"whole minutes from 0 to {LONGEST}")
+                raise InputError(
+                    name, getattr(self, name), Words("whole minutes from 0 to {most}").of(most=LONGEST)
+                )
         if self.hands_on == 0:
-            raise InputError("hands_on", 0, "at least one minute")
+            raise InputError("hands_on", 0, Words("at least one minute"))
         if not 0 <= self.lab_days <= 60:
-            raise InputError("lab_days", self.lab_days, "0 to 60 working days")
+            raise InputError("lab_days", self.lab_days, Words("0 to 60 working days"))
         if not 10 <= self.one_arch_percent <= 100:
-            raise InputError("one_arch_percent", self.one_arch_percent, "10 to 100 per cent")
+            raise InputError("one_arch_percent", self.one_arch_percent, Words("10 to 100 per cent"))
         if self.skill not in SKILLS:
             raise InputError("skill", self.skill, f"one of {', '.join(SKILLS)}")
 

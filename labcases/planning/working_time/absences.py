@@ -3,6 +3,7 @@ from dataclasses import dataclass
 
 from labcases.planning.working_time.openings import Opening, without
 from labcases.prosthodontics.errors import InputError
+from labcases.prosthodontics.wording import Words
 
 
 @dataclass(frozen=True)
@@ -15,7 +16,9 @@ class Absence:
 
     def __post_init__(self) -> None:
         if self.last < self.first:
-            raise InputError("absence", f"{self.first} to {self.last}", "a last day not before the first")
+            raise InputError(
+                "absence", f"{self.first} to {self.last}", Words("a last day not before the first")
+            )
 
     def cut(self, day: datetime.date, openings: tuple[Opening, ...]) -> tuple[Opening, ...]:
         """What is left of a day's openings."""

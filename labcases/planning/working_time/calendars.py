@@ -11,9 +11,14 @@ from labcases.planning.working_time.absences import Absence
 from labcases.planning.working_time.errors import NoWorkingTime
 from labcases.planning.working_time.instants import DAY, UTC, Span, spans_on
 from labcases.planning.working_time.openings import Opening, Week
+from labcases.prosthodontics.wording import Words, figure
 
 # Further than any appointment is booked; a calendar without openings ends here instead of never.
 FURTHEST = 800
+NO_WORKING_DAY = Words("There is no working day within {days} days of {day}.")
+NO_WORKING_TIME = Words("There is no working time within {days} days of {day}.")
+NO_OPENING_SO_LONG = Words("No opening lasts {minutes} minutes.")
+NOT_A_WORKING_DAY = Words("{day} is not a working day.")
 
 
 @dataclass(frozen=True, eq=False)
@@ -83,7 +88,7 @@ class WorkingCalendar:
                 since = 0
             since += 1
             day += DAY * step
-        raise NoWorkingTime(f"There is no working day within {FURTHEST} days of {day - DAY * step * since}.")
+        raise NoWorkingTime(NO_WORKING_DAY.of(days=FURTHEST, day=day - DAY * step * since))
 
     # Minutes
 
@@ -146,7 +151,7 @@ class WorkingCalendar:
                 return self.local(end - datetime.timedelta(minutes=minutes))
             if start < earliest:
                 break
-        raise NoWorkingTime(f"No opening lasts {minutes:g} minutes.")
+        raise NoWorkingTime(NO_OPENING_SO_LONG.of(minutes=figure(f"{minutes:g}")))
 
     def next_open(self, instant: datetime.datetime) -> datetime.datetime:
         """The instant itself if work is being done then, else the next opening."""
@@ -158,13 +163,13 @@ class WorkingCalendar:
         """When the last opening of a working day ends."""
         spans = self.spans_on(day)
         if not spans:
-            raise NoWorkingTime(f"{day} is not a working day.")
+            raise NoWorkingTime(NOT_A_WORKING_DAY.of(day=day))
         return self.local(spans[-1][1])
 
     def opening_on(self, day: datetime.date) -> datetime.datetime:
         spans = self.spans_on(day)
         if not spans:
-            raise NoWorkingTime(f"{day} is not a working day.")
+            raise NoWorkingTime(NOT_A_WORKING_DAY.of(day=day))
         return self.local(spans[0][0])
 
     def _spans_forward(self, instant: datetime.datetime) -> Iterator[Span]:
@@ -188,4 +193,4 @@ class WorkingCalendar:
             day -= DAY
 
     def _none_near(self, instant: datetime.datetime) -> NoWorkingTime:
-        return NoWorkingTime(f"There is no working time within {FURTHEST} days of {self.day_of(instant)}.")
+        return NoWorkingTime(NO_WORKING_TIME.of(days=FURTHEST, day=self.day_of(instant)))

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from itertools import pairwise
 
 from labcases.prosthodontics.errors import InputError
+from labcases.prosthodontics.wording import Words
 
 MINUTES_PER_DAY = 24 * 60
 
@@ -19,7 +20,9 @@ class Opening:
 
     def __post_init__(self) -> None:
         if not 0 <= self.start < self.end <= MINUTES_PER_DAY:
-            raise InputError("opening", str(self), "an opening that ends after it begins, within one day")
+            raise InputError(
+                "opening", str(self), Words("an opening that ends after it begins, within one day")
+            )
 
     def __str__(self) -> str:
         return f"{clock(self.start)}–{clock(self.end)}"
@@ -42,11 +45,13 @@ class Week:
 
     def __post_init__(self) -> None:
         if len(self.days) != 7:
-            raise InputError("week", len(self.days), "seven days from Monday")
+            raise InputError("week", len(self.days), Words("seven days from Monday"))
         for openings in self.days:
             for one, following in pairwise(openings):
                 if following.start < one.end:
-                    raise InputError("week", f"{one}, {following}", "openings in order that do not overlap")
+                    raise InputError(
+                        "week", f"{one}, {following}", Words("openings in order that do not overlap")
+                    )
 
     @classmethod
     def of(cls, weekdays: Iterable[int], *openings: Opening) -> "Week":

@@ -9,6 +9,7 @@ from collections.abc import Mapping, Sequence
 import holidays
 
 from labcases.prosthodontics.errors import InputError
+from labcases.prosthodontics.wording import Words
 
 
 def countries() -> Mapping[str, tuple[str, ...]]:
@@ -17,22 +18,37 @@ def countries() -> Mapping[str, tuple[str, ...]]:
     return {code: tuple(regions) for code, regions in sorted(known.items())}
 
 
-def public_holidays(country: str, region: str = "", *, years: Sequence[int]) -> dict[datetime.date, str]:
-    """The public holidays of the years in order, with their names in English where the library has them."""
+def public_holidays(
+    country: str, region: str = "", *, years: Sequence[int], language: str = "en"
+) -> dict[datetime.date, str]:
+    """The public holidays of the years in order, with their names in `language`, else in English, where the library
+    has them."""
     known = countries()
     if country not in known:
-        raise InputError("country", country, "the two-letter code of a country that is known, such as DE")
+        raise InputError(
+            "country", country, Words("the two-letter code of a country that is known, such as DE")
+        )
     if region and region not in known[country]:
-        raise InputError("region", region, f"one of {', '.join(known[country]) or 'none for this country'}")
+        raise InputError("region", region, _regions(known[country]))
     found = holidays.country_holidays(
-        country, subdiv=region or None, years=list(years), language=_english(country)
+        country,
+        subdiv=region or None,
+        years=list(years),
+        language=_spoken(country, language) or _spoken(country, "en"),
     )
     return {day: name for day, name in sorted(found.items()) if day.year in years}
 
 
-def _english(country: str) -> str | None:
-    """The library's name for English in a country's list; None leaves the country's own language."""
+def _regions(known: Sequence[str]) -> str:
+    if not known:
+        return Words("one of none for this country")
+    return Words("one of {regions}").of(regions=", ".join(known))
+
+
+def _spoken(country: str, language: str) -> str | None:
+    """The library's name for a language in a country's list; None leaves the country's own language."""
     spoken = getattr(holidays.country_holidays(country), "supported_languages", ())
-    return next((language for language in ("en_GB", "en_US", "en") if language in spoken), None) or next(
-        (language for language in spoken if language.startswith("en")), None
-    )
+    main = language.split("-")[0]
+    usual = {"en": ("en_GB", "en_US")}.get(main, ())
+    found = (each for each in (*usual, main) if each in spoken)
+    return next(found, None) or next((each for each in spoken if each.startswith(main)), None)

@@ -8,6 +8,10 @@ from labcases.planning.working_time.calendars import FURTHEST, WorkingCalendar
 from labcases.planning.working_time.errors import NoWorkingTime
 from labcases.planning.working_time.instants import DAY, spans_on
 from labcases.planning.working_time.openings import MINUTES_PER_DAY, Opening
+from labcases.prosthodontics.wording import Words
+
+NONE_BEFORE = Words("Nothing is collected for this practice before {day}.")
+NONE_AFTER = Words("Nothing is collected for this practice after {day}.")
 
 
 @dataclass(frozen=True)
@@ -40,7 +44,7 @@ class Transport:
             if ready and self.arrival_of(ready, calendar) < appointment:
                 return ready
             day -= DAY
-        raise NoWorkingTime(f"Nothing is collected for this practice before {appointment}.")
+        raise NoWorkingTime(NONE_BEFORE.of(day=appointment))
 
     def next_collection(self, instant: datetime.datetime, calendar: WorkingCalendar) -> datetime.datetime:
         """The first collection that work ready at `instant` can go with."""
@@ -50,7 +54,7 @@ class Transport:
             if ready and ready >= instant:
                 return ready
             day += DAY
-        raise NoWorkingTime(f"Nothing is collected for this practice after {calendar.day_of(instant)}.")
+        raise NoWorkingTime(NONE_AFTER.of(day=calendar.day_of(instant)))
 
     def arrival_of(self, collection: datetime.datetime, calendar: WorkingCalendar) -> datetime.date:
         return calendar.shift(calendar.day_of(collection), self.transit_days)
