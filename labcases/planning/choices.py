@@ -1,27 +1,28 @@
 from django.db import models
+from django.utils.translation import gettext_lazy as _
 
 
 class Weekday(models.IntegerChoices):
-    MONDAY = 0, "Monday"
-    TUESDAY = 1, "Tuesday"
-    WEDNESDAY = 2, "Wednesday"
-    THURSDAY = 3, "Thursday"
-    FRIDAY = 4, "Friday"
-    SATURDAY = 5, "Saturday"
-    SUNDAY = 6, "Sunday"
+    MONDAY = 0, _("Monday")
+    TUESDAY = 1, _("Tuesday")
+    WEDNESDAY = 2, _("Wednesday")
+    THURSDAY = 3, _("Thursday")
+    FRIDAY = 4, _("Friday")
+    SATURDAY = 5, _("Saturday")
+    SUNDAY = 6, _("Sunday")
 
 
 class ClosedFor(models.TextChoices):
-    PUBLIC_HOLIDAY = "public_holiday", "Public holiday"
-    OWN = "own", "The laboratory's own"
+    PUBLIC_HOLIDAY = "public_holiday", _("Public holiday")
+    OWN = "own", _("The laboratory's own")
 
 
 class ProposalState(models.TextChoices):
-    QUEUED = "queued", "Waiting to be improved"
-    RUNNING = "running", "Being improved"
-    READY = "ready", "Ready to be decided"
-    FAILED = "failed", "Improving failed"
-    DECIDED = "decided", "Decided"
+    QUEUED = "queued", _("Waiting to be improved")
+    RUNNING = "running", _("Being improved")
+    READY = "ready", _("Ready to be decided")
+    FAILED = "failed", _("Improving failed")
+    DECIDED = "decided", _("Decided")
 
 
 # A proposal in one of these can be accepted; what was there at once is as good as a plan as the improved one.
@@ -30,8 +31,8 @@ AT_WORK = (ProposalState.QUEUED, ProposalState.RUNNING)
 
 
 class LineState(models.TextChoices):
-    KEPT = "kept", "Stays as it is"
-    PROPOSED = "proposed", "Proposed"
-    ACCEPTED = "accepted", "Accepted"
-    DECLINED = "declined", "Not taken"
-    STALE = "stale", "Changed since"
+    KEPT = "kept", _("Stays as it is")
+    PROPOSED = "proposed", _("Proposed")
+    ACCEPTED = "accepted", _("Accepted")
+    DECLINED = "declined", _("Not taken")
+    STALE = "stale", _("Changed since")

@@ -3,7 +3,9 @@
 import datetime
 from collections.abc import Iterable, Mapping
 
+from django.conf import settings
 from django.db import transaction
+from django.utils import translation
 
 from labcases.cases.actions.dates import set_dates
 from labcases.cases.actions.guards import locked, log
@@ -60,7 +62,9 @@ def _lay(case: Case, facts: Facts, *, by: User, now: datetime.datetime) -> bool:
             changed.append(stage)
     if changed:
         Stage.objects.bulk_update(changed, ["due_on"])
-        after = {stage.label: str(stage.due_on) for stage in changed}
+        # What is written down for all is in the laboratory's language, whoever it was that moved the days.
+        with translation.override(settings.LANGUAGE_CODE):
+            after = {str(stage.label): str(stage.due_on) for stage in changed}
         log(case, Act.DATED, by=by, now=now, before={"by": "working days"}, after=after)
     return bool(changed)
 

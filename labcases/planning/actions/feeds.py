@@ -4,6 +4,7 @@ import datetime
 import secrets
 
 from django.db import transaction
+from django.utils.translation import gettext as _
 
 from labcases.people.access import may_manage, works_in_laboratory
 from labcases.people.models import Practice, User
@@ -37,4 +38,4 @@ def _require_own(of: User | Practice, by: User) -> None:
     else:
         allowed = works_in_laboratory(of) and (may_manage(by) or (by.is_active and by.pk == of.pk))
     if not allowed:
-        raise NotAllowed("A calendar address is made by its owner or a lab manager.")
+        raise NotAllowed(_("A calendar address is made by its owner or a lab manager."))

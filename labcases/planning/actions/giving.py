@@ -4,6 +4,7 @@ import datetime
 from collections.abc import Iterable
 
 from django.db import transaction
+from django.utils.translation import gettext as _
 
 from labcases.cases.actions.assigning import assign
 from labcases.cases.actions.guards import locked, log
@@ -46,7 +47,7 @@ def set_pinned(*, stage: Stage, pinned: bool, by: User, now: datetime.datetime) 
     case = locked(stage.case_id)
     fresh = Stage.objects.select_related("assignee").get(pk=stage.pk)
     if fresh.assignee is None:
-        raise Refused(f"{fresh.label} is given to nobody yet.")
+        raise Refused(_("{stage} is given to nobody yet.").format(stage=fresh.label))
     PlannedWork.objects.update_or_create(
         stage=fresh, defaults={"person": fresh.assignee, "pinned": pinned, "by": by, "at": now}
     )
@@ -58,7 +59,7 @@ def weigh_case(*, case: Case, weight: int, by: User, now: datetime.datetime) -> 
     """Say how bad a day of lateness of this case is: 1 is usual, 9 the most."""
     only_managers(by)
     if not 1 <= weight <= 9:
-        raise Refused("A case weighs from 1 to 9.")
+        raise Refused(_("A case weighs from 1 to 9."))
     case = locked(case.pk)
     CaseWeight.objects.update_or_create(case=case, defaults={"weight": weight})
     log(case, Act.NOTE, by=by, now=now, after={"weight": weight})

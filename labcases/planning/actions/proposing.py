@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from django.db import transaction
 from django.db.models import F
 from django.utils import timezone
+from django.utils.translation import gettext as _
 
 from labcases.cases.actions.assigning import assign
 from labcases.people.models import User
@@ -27,9 +28,9 @@ def first_plan(*, now: datetime.datetime, days: int = DAYS) -> Result:
     """Earliest due first, with all that is said about it: worked out before any row is locked."""
     load = read_load(now=now, days=days)
     if not load.legs:
-        raise Refused("There is no open laboratory work to plan.")
+        raise Refused(_("There is no open laboratory work to plan."))
     if not load.problem.people:
-        raise Refused("There is nobody at the bench to give work to.")
+        raise Refused(_("There is nobody at the bench to give work to."))
     plan = earliest_due_first(load.problem)
     return work_out(load, plan, greedy_cost=plan.cost)
 
@@ -80,7 +81,7 @@ def stop_improving(*, proposal: Proposal, by: User, now: datetime.datetime) -> N
         stop_asked_at=now, version=F("version") + 1
     )
     if not (stopped or asked):
-        raise Conflict("The search had already ended.")
+        raise Conflict(_("The search had already ended."))
 
 
 @transaction.atomic
@@ -89,7 +90,7 @@ def try_again(*, proposal: Proposal, by: User, now: datetime.datetime) -> None:
     only_managers(by)
     fresh = Proposal.objects.select_for_update().get(pk=proposal.pk)
     if not may_be_tried_again(fresh, now=now):
-        raise Conflict("The search goes on, or has ended well.")
+        raise Conflict(_("The search goes on, or has ended well."))
     begun = Proposal.objects.filter(pk=fresh.pk, attempt=fresh.attempt, state=fresh.state).update(
         state=ProposalState.QUEUED,
         attempt=F("attempt") + 1,
@@ -102,7 +103,7 @@ def try_again(*, proposal: Proposal, by: User, now: datetime.datetime) -> None:
         version=F("version") + 1,
     )
     if not begun:
-        raise Conflict("Somebody else has begun the search anew.")
+        raise Conflict(_("Somebody else has begun the search anew."))
     _enqueue(fresh.pk, fresh.attempt + 1)
 
 
@@ -125,7 +126,7 @@ def accept(
     """
     only_managers(by)
     if lines is not None and not lines:
-        raise Refused("Tick at least one line to accept.")
+        raise Refused(_("Tick at least one line to accept."))
     _require_decidable(proposal)
     given, stale = [], []
     for line in open_lines(proposal, lines):
@@ -155,7 +156,7 @@ def _require_decidable(proposal: Proposal) -> None:
         state=ProposalState.READY, version=F("version") + 1
     )
     if not decided:
-        raise Conflict("This proposal was decided by somebody else, or a newer one has replaced it.")
+        raise Conflict(_("This proposal was decided by somebody else, or a newer one has replaced it."))
 
 
 def _accept_line(line: ProposalLine, *, by: User, now: datetime.datetime) -> bool:
@@ -183,7 +184,7 @@ def decline(*, proposal: Proposal, by: User) -> None:
     only_managers(by)
     # The proposal first, as when one is accepted: in another order the two would wait for each other.
     if not _close(proposal):
-        raise Conflict("This proposal was decided by somebody else.")
+        raise Conflict(_("This proposal was decided by somebody else."))
     ProposalLine.objects.filter(proposal=proposal, state=LineState.PROPOSED).update(state=LineState.DECLINED)
 
 

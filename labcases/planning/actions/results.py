@@ -3,7 +3,9 @@
 import datetime
 from dataclasses import dataclass
 
+from django.conf import settings
 from django.db import transaction
+from django.utils import translation
 
 from labcases.planning.choices import LineState
 from labcases.planning.models import Proposal, ProposalCase, ProposalLine
@@ -54,6 +56,8 @@ def write_result(result: Result, *, proposal: Proposal) -> None:
 def _case_row(proposal: Proposal, position: int, explanation: Explanation, result: Result) -> ProposalCase:
     leg = result.load.legs[explanation.job.key]
     slack = explanation.slack
+    with translation.override(settings.LANGUAGE_CODE):
+        words = explanation.words
     return ProposalCase(
         proposal=proposal,
         case_id=leg.case.pk,
@@ -67,7 +71,7 @@ def _case_row(proposal: Proposal, position: int, explanation: Explanation, resul
         weight=leg.job.weight,
         cause=explanation.cause,
         skill=explanation.skill,
-        words=explanation.words[:600],
+        words=words[:600],
         let_go=leg.job.key in result.let_go,
     )
 

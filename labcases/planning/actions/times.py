@@ -5,6 +5,8 @@ from collections.abc import Iterable
 
 from django.db import transaction
 from django.db.models import F
+from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
 
 from labcases.people.access import works_in_laboratory
 from labcases.people.models import User
@@ -15,6 +17,7 @@ from labcases.planning.queries.times import OwnTime, standard_times
 from labcases.planning.scheduling import times
 from labcases.prosthodontics.errors import InputError
 from labcases.prosthodontics.provenance import Provenance, Source
+from labcases.prosthodontics.wording import in_a_sentence
 
 
 @transaction.atomic
@@ -29,7 +32,7 @@ def set_standard_time(
     """Set the laboratory's own time for a kind of stage (version 0: none is stored yet)."""
     only_managers(by)
     if time.stage not in times.USUAL_TIMES:
-        raise Refused("There is no such kind of laboratory stage.")
+        raise Refused(_("There is no such kind of laboratory stage."))
     values = {
         "hands_on_minutes": time.hands_on,
         "waiting_minutes": time.waiting,
@@ -41,13 +44,15 @@ def set_standard_time(
         "changed_by": by,
         "changed_at": now,
     }
-    row, _ = StandardTime.objects.get_or_create(stage_kind=time.stage, defaults={**values, "version": 0})
+    row = StandardTime.objects.get_or_create(stage_kind=time.stage, defaults={**values, "version": 0})[0]
     changed = StandardTime.objects.filter(pk=row.pk, version=expected_version).update(
         version=F("version") + 1, **values
     )
     if not changed:
         raise Conflict(
-            f"The time for {row.get_stage_kind_display().lower()} was changed meanwhile.",
+            _("The time for {stage} was changed meanwhile.").format(
+                stage=in_a_sentence(row.get_stage_kind_display())
+            ),
             who=str(row.changed_by),
             when=row.changed_at,
         )
@@ -58,7 +63,13 @@ def adopt_own_time(*, own: OwnTime, by: User, now: datetime.datetime, expected_v
     """Take the median of the laboratory's own finished stages as the standard time."""
     only_managers(by)
     if not own.is_enough:
-        raise Refused(f"{own.count} finished stages are too few to take a standard from.")
+        raise Refused(
+            ngettext(
+                "{count} finished stage is too little to take a standard from.",
+                "{count} finished stages are too few to take a standard from.",
+                own.count,
+            ).format(count=own.count)
+        )
     before = standard_times()[own.stage]
     words = f"median of {own.count} stages finished in this laboratory"
     try:
@@ -72,9 +83,9 @@ def adopt_own_time(*, own: OwnTime, by: User, now: datetime.datetime, expected_v
 def use_delivered_time(*, stage_kind: str, by: User, expected_version: int) -> None:
     """Go back to the starting value that the product came with."""
     only_managers(by)
-    deleted, _ = StandardTime.objects.filter(stage_kind=stage_kind, version=expected_version).delete()
+    deleted = StandardTime.objects.filter(stage_kind=stage_kind, version=expected_version).delete()[0]
     if not deleted:
-        raise Conflict("This time was changed by somebody else while this page was open.")
+        raise Conflict(_("This time was changed by somebody else while this page was open."))
 
 
 @transaction.atomic
@@ -86,13 +97,17 @@ def set_skills(*, person: User, skills: Iterable[str], expected: Iterable[str], 
     only_managers(by)
     wanted = set(skills)
     if not works_in_laboratory(person):
-        raise Refused(f"{person} does not work in the laboratory.")
+        raise Refused(_("{person} does not work in the laboratory.").format(person=person))
     if not wanted <= set(times.SKILLS):
-        raise Refused("Choose the skills from the list.")
+        raise Refused(_("Choose the skills from the list."))
     User.objects.select_for_update().get(pk=person.pk)
     known = set(PersonSkill.objects.filter(person=person).values_list("skill", flat=True))
     if known != set(expected):
-        raise Conflict(f"The skills of {person} were changed by somebody else while this page was open.")
+        raise Conflict(
+            _("The skills of {person} were changed by somebody else while this page was open.").format(
+                person=person
+            )
+        )
     PersonSkill.objects.filter(person=person).exclude(skill__in=wanted).delete()
     PersonSkill.objects.bulk_create(
         PersonSkill(person=person, skill=skill) for skill in sorted(wanted - known)

@@ -3,9 +3,11 @@
 import datetime
 from collections.abc import Mapping, Sequence
 
+from django.conf import settings
 from django.db import transaction
 from django.db.models import F
 from django.utils import timezone
+from django.utils.translation import gettext as _
 
 from labcases.people.access import may_manage, works_in_laboratory
 from labcases.people.models import Practice, User
@@ -26,7 +28,7 @@ def set_laboratory_week(*, week: Week, by: User, expected_version: int) -> None:
     """Replace the laboratory's openings. Days laid before stay as they are until they are laid anew."""
     only_managers(by)
     if not any(week.days):
-        raise Refused("The laboratory is open on at least one day of the week.")
+        raise Refused(_("The laboratory is open on at least one day of the week."))
     move_calendar_on(expected_version)
     _write_week(week, None)
 
@@ -37,7 +39,7 @@ def set_person_hours(*, person: User, week: Week | None, by: User, expected_vers
     only_managers(by)
     _require_bench(person)
     if week is not None and not any(week.days):
-        raise Refused("A person with own hours works on at least one day of the week.")
+        raise Refused(_("A person with own hours works on at least one day of the week."))
     move_calendar_on(expected_version)
     _write_week(week, person)
 
@@ -62,9 +64,13 @@ def close_days(
     """Close the laboratory from `first` to `last`; days closed already keep their reason."""
     only_managers(by)
     if not 0 <= (last - first).days < LONGEST_CLOSURE:
-        raise Refused(f"A closure ends no earlier than it begins and lasts at most {LONGEST_CLOSURE} days.")
+        raise Refused(
+            _("A closure ends no earlier than it begins and lasts at most {days} days.").format(
+                days=LONGEST_CLOSURE
+            )
+        )
     if not reason.strip():
-        raise Refused("Say why the laboratory is closed.")
+        raise Refused(_("Say why the laboratory is closed."))
     move_calendar_on(expected_version)
     days = [first + datetime.timedelta(days=n) for n in range((last - first).days + 1)]
     known = set(ClosedDay.objects.filter(day__in=days).values_list("day", flat=True))
@@ -105,7 +111,7 @@ def adopt_public_holidays(
     """Store the public holidays of the years; only days to come are added, none is taken away."""
     only_managers(by)
     try:
-        found = public_holidays(country, region, years=years)
+        found = public_holidays(country, region, years=years, language=settings.LANGUAGE_CODE)
     except InputError as error:
         raise Refused(error.message) from error
     move_calendar_on(expected_version, country=country, region=region)
@@ -137,11 +143,11 @@ def add_absence(
         person=person, first_day=first_day, last_day=last_day, from_time=from_time, until_time=until_time
     )
     if (from_time is None) != (until_time is None):
-        raise Refused("Give both hours of the absence, or none for whole days.")
+        raise Refused(_("Give both hours of the absence, or none for whole days."))
     try:
         plain_absence(absence)
     except InputError as error:
-        raise Refused("An absence ends no earlier than it begins.") from error
+        raise Refused(_("An absence ends no earlier than it begins.")) from error
     absence.save(force_insert=True)
     return absence
 
@@ -149,9 +155,9 @@ def add_absence(
 @transaction.atomic
 def remove_absence(*, absence: Absence, by: User) -> None:
     _require_own(absence.person, by)
-    deleted, _ = Absence.objects.filter(pk=absence.pk).delete()
+    deleted = Absence.objects.filter(pk=absence.pk).delete()[0]
     if not deleted:
-        raise Conflict("This absence was removed by somebody else while this page was open.")
+        raise Conflict(_("This absence was removed by somebody else while this page was open."))
 
 
 @transaction.atomic
@@ -166,15 +172,19 @@ def set_transport(
     """Set a practice's weekly collections (weekday, 0 for Monday, to the hour) and the days on the way."""
     only_managers(by)
     if not 0 <= transit_days <= 10:
-        raise Refused("The way takes from 0 to 10 working days.")
+        raise Refused(_("The way takes from 0 to 10 working days."))
     if not set(cut_offs) <= set(range(7)):
-        raise Refused("A collection is on a day of the week.")
-    row, _ = Transport.objects.get_or_create(practice=practice, defaults={"version": 0})
+        raise Refused(_("A collection is on a day of the week."))
+    row = Transport.objects.get_or_create(practice=practice, defaults={"version": 0})[0]
     changed = Transport.objects.filter(pk=row.pk, version=expected_version).update(
         version=F("version") + 1, transit_days=transit_days
     )
     if not changed:
-        raise Conflict(f"The collections of {practice} were changed by somebody else meanwhile.")
+        raise Conflict(
+            _("The collections of {practice} were changed by somebody else meanwhile.").format(
+                practice=practice
+            )
+        )
     CollectionDay.objects.filter(transport=row).delete()
     CollectionDay.objects.bulk_create(
         CollectionDay(transport=row, weekday=weekday, cut_off=cut_off)
@@ -184,9 +194,9 @@ def set_transport(
 
 def _require_own(person: User, by: User) -> None:
     if not (may_manage(by) or (works_in_laboratory(by) and by.pk == person.pk)):
-        raise NotAllowed("Only a lab manager notes somebody else's absence.")
+        raise NotAllowed(_("Only a lab manager notes somebody else's absence."))
 
 
 def _require_bench(person: User) -> None:
     if not works_in_laboratory(person):
-        raise Refused(f"{person} does not work in the laboratory.")
+        raise Refused(_("{person} does not work in the laboratory.").format(person=person))

@@ -10,6 +10,8 @@ from typing import NamedTuple
 
 from django.db.models import F
 from django.utils import timezone
+from django.utils.text import format_lazy
+from django.utils.translation import gettext_lazy as _
 
 from labcases.cases.choices import Arches, CaseState, StageKind, StageState
 from labcases.cases.models import Case, Stage
@@ -90,8 +92,11 @@ class StageOnPlan(NamedTuple):
 
     @property
     def label(self) -> str:
+        """In the language of whoever reads it, whenever that is: one plan is kept for all."""
         name = STAGE_LABELS[self.kind]
-        return name if self.visit == 1 else f"{name}, visit {self.visit}"
+        if self.visit == 1:
+            return name
+        return format_lazy(_("{stage}, visit {visit}"), stage=name, visit=self.visit)
 
     @property
     def planned_work(self) -> Planned | None:

@@ -5,16 +5,20 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache
 
+from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
+
 from labcases.cases.models import Stage
 from labcases.people.models import User
 from labcases.planning.queries.basis import CaseOnPlan, PersonOnPlan, StageOnPlan
 from labcases.planning.queries.load import DAYS, Leg, Load
 from labcases.planning.queries.outlook import Outlook, outlook
-from labcases.planning.scheduling.explaining import Cause, Explanation, hours, moment
+from labcases.planning.scheduling.explaining import Cause, Explanation, day_in_words, hours, moment
 from labcases.planning.scheduling.greedy import earliest_due_first
 from labcases.planning.scheduling.plans import Placement, Plan
 from labcases.planning.scheduling.times import SKILLS
 from labcases.planning.scheduling.work import Job, Person, Work
+from labcases.prosthodontics.wording import figure, in_a_sentence
 
 # Less slack than half a working day is called at risk (common practice, no source).
 AT_RISK_MINUTES = 240
@@ -36,7 +40,7 @@ class Cell:
     @property
     def hours(self) -> tuple[str, str]:
         """Hours given away and hours there, as they are read."""
-        return f"{self.booked / 60:.1f}", f"{self.there / 60:.1f}"
+        return figure(f"{self.booked / 60:.1f}"), figure(f"{self.there / 60:.1f}")
 
     @property
     def percent(self) -> int:
@@ -46,8 +50,12 @@ class Cell:
 @dataclass(frozen=True)
 class Row:
     person: PersonOnPlan
-    skills: str
     cells: tuple[Cell, ...]
+
+    @property
+    def skills(self) -> str:
+        known = self.person.known_skills
+        return ", ".join(str(words) for skill, words in SKILLS.items() if skill in known) or _("everything")
 
 
 @dataclass(frozen=True)
@@ -147,8 +155,7 @@ def _row(load: Load, plan: Plan, person: Person) -> Row:
         if stage.pk == placement.work.key and stage.assignee_id == person.key
     ]
     cells = tuple(_cell(person, day, given) for day in load.problem.planned_days)
-    skills = ", ".join(SKILLS[skill] for skill in SKILLS if person.skills and skill in person.skills)
-    return Row(load.people[person.key], skills or "everything", cells)
+    return Row(load.people[person.key], cells)
 
 
 def _cell(
@@ -230,18 +237,20 @@ def _consequence(leg: Leg, before: Plan, after: Plan) -> Consequence | None:
     changed = next(one for one in after.problem.jobs if one.key == job.key)
     ready = after.ready(changed)
     if now is None:
-        words = "finds no place any more"
+        words = _("finds no place any more")
     elif ready is not None and now > (then or 0):
-        words = f"becomes {days_late(now)}: ready {moment(ready)}"
+        words = _("becomes {late}: ready {moment}").format(late=days_late(now), moment=moment(ready))
+    elif now:
+        words = _("is {late} instead of {before}").format(late=days_late(now), before=days_late(then))
     else:
-        words = f"is {days_late(now)} instead of {days_late(then)}" if now else "will be in time"
+        words = _("will be in time")
     return Consequence(leg, then, now, ready, words)
 
 
 def days_late(days: int | None) -> str:
     if not days:
-        return "in time"
-    return f"{days} day{'s' if days > 1 else ''} late"
+        return _("in time")
+    return ngettext("{days} day late", "{days} days late", days).format(days=days)
 
 
 def _warnings(
@@ -256,14 +265,18 @@ def _warnings(
     for stage in stages:
         work = works.get(stage.pk)
         if work is not None and not person.has(work.skill):
-            yield f"{to} has no recorded skill in {SKILLS[work.skill].lower()} ({stage})."
+            yield _("{person} has no recorded skill in {skill} ({stage}).").format(
+                person=to, skill=in_a_sentence(SKILLS[work.skill]), stage=stage
+            )
     if day is not None:
         there = person.calendar.minutes_on(day)
         asked = sum(works[stage.pk].minutes for stage in stages if stage.pk in works)
         if not there:
-            yield f"{to} does not work on {day:%a} {day.day} {day:%b}."
+            yield _("{person} does not work on {day}.").format(person=to, day=day_in_words(day))
         elif asked > there:
-            yield f"{to} has {hours(there)} on {day:%a} {day.day} {day:%b}; this takes {hours(asked)}."
+            yield _("{person} has {there} on {day}; this takes {asked}.").format(
+                person=to, there=hours(there), day=day_in_words(day), asked=hours(asked)
+            )
 
 
 def bench_order(user: User, *, now: datetime.datetime) -> list[Placement]:

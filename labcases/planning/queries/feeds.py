@@ -2,6 +2,10 @@
 
 import datetime
 
+from django.conf import settings
+from django.utils import translation
+from django.utils.translation import gettext as _
+
 from labcases.cases.choices import CaseState, Place
 from labcases.cases.models import Stage
 from labcases.people.models import Practice, User
@@ -37,13 +41,19 @@ def feed_of(owner: User | Practice) -> CalendarFeed | None:
 
 
 def feed_text(feed: CalendarFeed, *, now: datetime.datetime) -> bytes:
-    """The feed as an iCalendar file."""
+    """The feed as an iCalendar file, in its person's language; a practice's is in the laboratory's."""
+    own = feed.person.language if feed.person is not None else ""
+    with translation.override(own or settings.LANGUAGE_CODE):
+        name, entries = _contents(feed)
+        return calendar_text(name, entries, now=now)
+
+
+def _contents(feed: CalendarFeed) -> tuple[str, list[Entry]]:
     if feed.practice is not None:
-        return calendar_text(
-            f"Laboratory work, {feed.practice.code}", practice_entries(feed.practice), now=now
-        )
+        name = _("Laboratory work, {practice}").format(practice=feed.practice.code)
+        return name, practice_entries(feed.practice)
     assert feed.person is not None
-    return calendar_text("My laboratory work", bench_entries(feed.person), now=now)
+    return _("My laboratory work"), bench_entries(feed.person)
 
 
 def bench_entries(person: User) -> list[Entry]:
@@ -62,9 +72,10 @@ def bench_entries(person: User) -> list[Entry]:
 
 def _bench_entry(stage: Stage, planned: PlannedWork | None) -> Entry | None:
     summary = f"{stage.case.number} {stage.label}"
-    words = f"Practice {stage.case.practice.code}"
+    practice = stage.case.practice.code
+    words = _("Practice {practice}").format(practice=practice)
     if stage.due_on:
-        words += f", due {stage.due_on:%Y-%m-%d}"
+        words = _("Practice {practice}, due {day}").format(practice=practice, day=stage.due_on)
     if planned is not None and planned.starts_at and planned.ends_at:
         return Entry(_uid(stage), summary, planned.starts_at, planned.ends_at, words, busy=True)
     day = stage.planned_on or stage.due_on

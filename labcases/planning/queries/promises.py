@@ -6,6 +6,8 @@ from dataclasses import dataclass, replace
 from types import SimpleNamespace
 from typing import Any
 
+from django.utils.translation import gettext as _
+
 from labcases.cases.choices import Arches, Location, Place, StageKind
 from labcases.cases.models import Case, Stage
 from labcases.cases.queries import path_for
@@ -22,6 +24,7 @@ from labcases.planning.queries.load import (
     load_of,
     with_plans,
 )
+from labcases.planning.scheduling.explaining import day_in_words
 from labcases.planning.scheduling.promising import Promise, promise
 from labcases.planning.scheduling.work import Job, Work
 
@@ -46,12 +49,12 @@ class Answer:
         first = self.promise.first_day
         if first is None:
             return self.promise.obstacle
-        earliest = f"{first:%a} {first.day} {first:%b}"
+        earliest = day_in_words(first)
         if self.wanted_on is None:
-            return f"The first day that can be promised is {earliest}."
+            return _("The first day that can be promised is {day}.").format(day=earliest)
         if self.is_possible:
-            return f"Yes: the first possible day is {earliest}."
-        return f"Not by then: the first day that can be promised is {earliest}."
+            return _("Yes: the first possible day is {day}.").format(day=earliest)
+        return _("Not by then: the first day that can be promised is {day}.").format(day=earliest)
 
 
 def can_be_back(
