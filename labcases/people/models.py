@@ -7,8 +7,16 @@ from django.db import models
 from django.db.models import Q
 from django.db.models.functions import Lower
 from django.utils import timezone
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from labcases.people.choices import Role
+
+EVERY = {
+    Role.MANAGER: gettext_lazy("Every lab manager"),
+    Role.TECHNICIAN: gettext_lazy("Every technician"),
+    Role.CLINICIAN: gettext_lazy("Every clinician"),
+}
 
 
 class Laboratory(models.Model):
@@ -153,8 +161,8 @@ class SavedView(models.Model):
     def whose(self) -> str:
         """Who sees it, in words."""
         if self.owner_id:
-            return "Only me"
-        return f"Every {self.get_role_display().lower()}" if self.role else "The whole laboratory"
+            return _("Only me")
+        return str(EVERY[Role(self.role)]) if self.role else _("The whole laboratory")
 
 
 class ListColumns(models.Model):

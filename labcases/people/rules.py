@@ -4,6 +4,8 @@ import datetime
 import itertools
 from dataclasses import dataclass
 
+from django.utils.translation import gettext as _
+
 PIN_LENGTH = range(4, 9)
 
 
@@ -27,9 +29,9 @@ def ending_of(
 def pin_fault(pin: str) -> str:
     """What speaks against this PIN, in words for whoever chose it; "" for a good one. Common practice, no source."""
     if not (pin.isascii() and pin.isdigit() and len(pin) in PIN_LENGTH):
-        return "A PIN has four to eight digits and nothing else."
+        return _("A PIN has four to eight digits and nothing else.")
     if _repeats_itself(pin) or _counts(pin) or _is_a_year(pin) or pin in ("2580", "0852", "1470", "0741"):
-        return "This PIN is among the first that anybody would try. Choose one without a pattern."
+        return _("This PIN is among the first that anybody would try. Choose one without a pattern.")
     return ""
 
 

@@ -12,6 +12,7 @@ from django.contrib.auth import BACKEND_SESSION_KEY, HASH_SESSION_KEY, SESSION_K
 from django.contrib.auth.hashers import check_password, make_password
 from django.db import transaction
 from django.db.models import F
+from django.utils.translation import gettext as _
 
 from labcases.people.access import may_manage, may_work_at_bench
 from labcases.people.models import BenchDevice, BenchPin, Session, User
@@ -29,7 +30,7 @@ OF_THE_SIGN_IN = {SESSION_KEY, BACKEND_SESSION_KEY, HASH_SESSION_KEY, BEGAN, DEV
 def make_bench_device(*, name: str, by: User, now: datetime.datetime) -> tuple[str, BenchDevice]:
     """Return the key that the device keeps, which is kept nowhere else, with its row."""
     if not may_work_at_bench(by):
-        raise NotAllowed("Only who works in the laboratory can make this a bench device.")
+        raise NotAllowed(_("Only who works in the laboratory can make this a bench device."))
     key = secrets.token_urlsafe(32)
     device = BenchDevice.objects.create(name=name, digest=digest_of_key(key), made_by=by, made_at=now)
     return key, device
@@ -39,16 +40,16 @@ def make_bench_device(*, name: str, by: User, now: datetime.datetime) -> tuple[s
 def revoke_bench_device(device: BenchDevice, *, by: User, now: datetime.datetime) -> None:
     """From now on it is a device like any other, and everybody is signed out there."""
     if not may_manage(by):
-        raise NotAllowed("Only a lab manager can revoke a bench device.")
+        raise NotAllowed(_("Only a lab manager can revoke a bench device."))
     if not BenchDevice.objects.filter(pk=device.pk, revoked_at=None).update(revoked_at=now):
-        raise Refused(f"{device.name} has been revoked already.")
+        raise Refused(_("{device} has been revoked already.").format(device=device.name))
     Session.objects.filter(bench_device=device).delete()
 
 
 @transaction.atomic
 def set_pin(user: User, *, pin: str, now: datetime.datetime) -> None:
     if not may_work_at_bench(user):
-        raise NotAllowed("Only who works at the bench has a PIN.")
+        raise NotAllowed(_("Only who works at the bench has a PIN."))
     if fault := pin_fault(pin):
         raise Refused(fault)
     kept = {"code": make_password(pin), "wrong_tries": 0, "set_at": now}

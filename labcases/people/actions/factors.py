@@ -15,6 +15,7 @@ from allauth.mfa.totp.internal.auth import format_hotp_value, hotp_value
 from allauth.mfa.utils import decrypt, encrypt
 from allauth.mfa.webauthn.internal.auth import WebAuthn
 from django.db import transaction
+from django.utils.translation import gettext as _
 
 from labcases.people.access import may_manage
 from labcases.people.actions.library import SecretLost
@@ -40,10 +41,10 @@ def add_app(user: User, *, secret: str, code: str, now: datetime.datetime) -> li
     counter = _fitting_counter(secret, code, now, after=0)
     if counter is None:
         raise Refused(
-            "This code does not fit. Is the device’s clock right? Type the code that the app shows now."
+            _("This code does not fit. Is the device’s clock right? Type the code that the app shows now.")
         )
     if Authenticator.objects.filter(user=user, type=TOTP).exists():
-        raise Refused("An app is set up already; remove it before you set up another.")
+        raise Refused(_("An app is set up already; remove it before you set up another."))
     data = {"secret": encrypt(secret), "last_counter": counter}
     Authenticator.objects.create(user=user, type=TOTP, data=data, created_at=now)
     return _first_recovery_codes(user)
@@ -56,7 +57,11 @@ def add_passkey(
     """Add a passkey whose answer has been verified; return recovery codes if these are the first."""
     _lock(user)
     if Authenticator.objects.filter(user=user, type=PASSKEY).count() >= MOST_PASSKEYS:
-        raise Refused(f"There are {MOST_PASSKEYS} passkeys already; remove one before you add another.")
+        raise Refused(
+            _("There are {count} passkeys already; remove one before you add another.").format(
+                count=MOST_PASSKEYS
+            )
+        )
     row = WebAuthn.add(user, name, credential).instance
     row.data["sign_count"] = sign_count
     Authenticator.objects.filter(pk=row.pk).update(data=row.data, created_at=now)
@@ -69,9 +74,9 @@ def remove_factor(user: User, *, pk: int, is_needed: bool) -> None:
     _lock(user)
     found = Authenticator.objects.filter(user=user, type__in=MAIN_FACTORS)
     if not found.filter(pk=pk).exists():
-        raise Refused("This has been removed already.")
+        raise Refused(_("This has been removed already."))
     if is_needed and found.count() == 1:
-        raise Refused("Your role needs a second step. Add another one before you remove the last.")
+        raise Refused(_("Your role needs a second step. Add another one before you remove the last."))
     found.filter(pk=pk).delete()
     if not found.exists():
         Authenticator.objects.filter(user=user).delete()
@@ -82,7 +87,7 @@ def new_recovery_codes(user: User) -> list[str]:
     """Ten codes that each stand in for the second step once; those made before no longer do."""
     _lock(user)
     if not has_second_factor(user):
-        raise Refused("Recovery codes stand in for an app or a passkey; set one up first.")
+        raise Refused(_("Recovery codes stand in for an app or a passkey; set one up first."))
     Authenticator.objects.filter(user=user, type=RECOVERY).delete()
     return RecoveryCodes.activate(user).generate_codes()
 
@@ -110,7 +115,7 @@ def passkey_used(row: Authenticator, *, sign_count: int, now: datetime.datetime)
     before = row.data.get("sign_count", 0)
     if (sign_count or before) and sign_count <= before:
         raise Refused(
-            "This passkey may have been copied. Use another way in, remove it, and tell the lab manager."
+            _("This passkey may have been copied. Use another way in, remove it, and tell the lab manager.")
         )
     data = row.data | {"sign_count": sign_count}
     Authenticator.objects.filter(pk=row.pk).update(data=data, last_used_at=now)
@@ -123,7 +128,7 @@ def reset_factors(person: User, *, by: User | None) -> None:
     `by` is None at the command line of the machine itself.
     """
     if by is not None and not may_manage(by):
-        raise NotAllowed("Only a lab manager can take the second step from somebody’s sign-in.")
+        raise NotAllowed(_("Only a lab manager can take the second step from somebody’s sign-in."))
     Authenticator.objects.filter(user=person).delete()
     end_sessions(of=person)
 

@@ -5,6 +5,8 @@ import secrets
 
 from django.contrib.auth.password_validation import validate_password
 from django.db import transaction
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from labcases.people.access import may_manage
 from labcases.people.actions.sessions import end_sessions
@@ -14,7 +16,9 @@ from labcases.people.refusals import NotAllowed, Refused
 
 INVITATION_LASTS = datetime.timedelta(days=7)
 RESET_LASTS = datetime.timedelta(hours=2)
-GONE = "This link has been used, has run out, or a newer one was made. The lab manager can make another."
+GONE = gettext_lazy(
+    "This link has been used, has run out, or a newer one was made. The lab manager can make another."
+)
 
 
 @transaction.atomic
@@ -24,9 +28,11 @@ def make_link(person: User, *, by: User | None, now: datetime.datetime) -> tuple
     `by` is None at the command line of the machine itself, for the manager who is locked out.
     """
     if by is not None and not may_manage(by):
-        raise NotAllowed("Only a lab manager can make a link by which somebody sets a password.")
+        raise NotAllowed(_("Only a lab manager can make a link by which somebody sets a password."))
     if not person.is_active:
-        raise Refused(f"{person.display_name} no longer works with us, so no link was made.")
+        raise Refused(
+            _("{person} no longer works with us, so no link was made.").format(person=person.display_name)
+        )
     _void_links(person, now=now)
     key = secrets.token_urlsafe(32)
     lasts = RESET_LASTS if person.has_usable_password() else INVITATION_LASTS
@@ -41,7 +47,7 @@ def set_password_by_link(*, key: str, password: str, now: datetime.datetime) -> 
     """Take the link and set the password. Raises Refused for a link that is not open any more."""
     link = open_link(key, now=now)
     if link is None or not SignInLink.objects.filter(pk=link.pk, ended_at=None).update(ended_at=now):
-        raise Refused(GONE)
+        raise Refused(str(GONE))
     validate_password(password, link.user)
     link.user.set_password(password)
     link.user.save(update_fields=["password"])

@@ -5,6 +5,7 @@ from collections.abc import Mapping, Sequence
 from django.conf import settings
 from django.db import transaction
 from django.db.models import F, Max, QuerySet
+from django.utils.translation import gettext as _
 
 from labcases.people.access import may_manage
 from labcases.people.choices import Role
@@ -104,7 +105,7 @@ def use_keys(*, on: bool, by: User) -> None:
 def choose_language(*, code: str, by: User) -> None:
     """Show this person all pages in a language of the site; an empty code leaves it to the browser."""
     if code and code not in dict(settings.LANGUAGES):
-        raise Refused("Choose one of the languages.")
+        raise Refused(_("Choose one of the languages."))
     User.objects.filter(pk=by.pk).update(language=code)
 
 
@@ -112,17 +113,17 @@ def _whose(shared_with: str, by: User) -> dict[str, object]:
     if shared_with == FOR_ME:
         return {"owner": by, "role": ""}
     if not may_manage(by):
-        raise NotAllowed("Only a lab manager shares a list with others.")
+        raise NotAllowed(_("Only a lab manager shares a list with others."))
     if shared_with == FOR_EVERYBODY:
         return {"owner": None, "role": ""}
     if shared_with not in Role.values:
-        raise Refused("Choose who shall see this list.")
+        raise Refused(_("Choose who shall see this list."))
     return {"owner": None, "role": shared_with}
 
 
 def _require_own(view: SavedView, by: User) -> None:
     if view.owner_id != by.pk and (view.owner_id or not may_manage(by)):
-        raise NotAllowed("This saved view is somebody else's.")
+        raise NotAllowed(_("This saved view is somebody else's."))
 
 
 def _shelf(whose: Mapping[str, object]) -> QuerySet[SavedView]:
@@ -132,7 +133,9 @@ def _shelf(whose: Mapping[str, object]) -> QuerySet[SavedView]:
 def _end_of_shelf(whose: Mapping[str, object]) -> int:
     """The position for one more view, if there is room for it."""
     if _shelf(whose).count() >= MOST_VIEWS:
-        raise Refused(f"There are {MOST_VIEWS} saved views already. Remove one that nobody needs.")
+        raise Refused(
+            _("There are {count} saved views already. Remove one that nobody needs.").format(count=MOST_VIEWS)
+        )
     return (_shelf(whose).aggregate(last=Max("position"))["last"] or 0) + 1
 
 
@@ -144,10 +147,10 @@ def _lock_shelf(by: User) -> None:
 
 def _require_free_name(name: str, whose: Mapping[str, object], *, besides: SavedView | None = None) -> None:
     if not name.strip():
-        raise Refused("Give the list a name.")
+        raise Refused(_("Give the list a name."))
     others = _shelf(whose).filter(name__iexact=name.strip())
     if (others.exclude(pk=besides.pk) if besides else others).exists():
-        raise Refused(f"There is a saved view “{name.strip()}” already.")
+        raise Refused(_("There is a saved view “{name}” already.").format(name=name.strip()))
 
 
 def _let_none_come_first(whose: Mapping[str, object], *, besides: SavedView | None = None) -> None:
@@ -164,4 +167,8 @@ def _update(view: SavedView, expected_version: int, **changes: object) -> None:
 
 
 def _conflict(view: SavedView) -> Conflict:
-    return Conflict(f"The saved view “{view.name}” was changed by somebody else while this page was open.")
+    return Conflict(
+        _("The saved view “{name}” was changed by somebody else while this page was open.").format(
+            name=view.name
+        )
+    )

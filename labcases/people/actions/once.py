@@ -2,6 +2,7 @@ import hashlib
 from collections.abc import Callable
 
 from django.db import IntegrityError, transaction
+from django.utils.translation import gettext as _
 
 from labcases.people.models import OneTimeKey, User
 from labcases.people.refusals import Refused
@@ -15,7 +16,7 @@ def do_once(*, key: str, user: User, act: Callable[[], str]) -> str:
     """
     if not key:
         raise Refused(
-            "This page is from an earlier version of the program. Load it again and repeat your entry."
+            _("This page is from an earlier version of the program. Load it again and repeat your entry.")
         )
     try:
         with transaction.atomic():

@@ -3,6 +3,7 @@
 import datetime
 
 from django.db import transaction
+from django.utils.translation import gettext as _
 
 from labcases.people.models import Session, User
 from labcases.people.refusals import Refused
@@ -19,7 +20,7 @@ def end_session(*, handle: str, of: User) -> None:
     keys = Session.objects.filter(user=of).values_list("pk", flat=True)
     key = next((key for key in keys if handle_of(key) == handle), None)
     if key is None:
-        raise Refused("This session has ended already.")
+        raise Refused(_("This session has ended already."))
     Session.objects.filter(pk=key).delete()
 
 

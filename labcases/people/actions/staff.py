@@ -1,5 +1,6 @@
 from django.db import transaction
 from django.db.models import F
+from django.utils.translation import gettext as _
 
 from labcases.people.access import may_manage
 from labcases.people.actions.sessions import end_sessions
@@ -11,14 +12,16 @@ from labcases.people.refusals import Conflict, NotAllowed, Refused
 
 def _only_managers(by: User) -> None:
     if not may_manage(by):
-        raise NotAllowed("Only a lab manager can change people, practices and the laboratory's own details.")
+        raise NotAllowed(
+            _("Only a lab manager can change people, practices and the laboratory's own details.")
+        )
 
 
 @transaction.atomic
 def add_first_manager(*, username: str, display_name: str, password: str) -> User:
     """The one person whom nobody adds; refused as soon as there is a manager who could."""
     if User.objects.filter(role=Role.MANAGER, is_active=True).exists():
-        raise Refused("There is a lab manager already; further people are added on the page Laboratory.")
+        raise Refused(_("There is a lab manager already; further people are added on the page Laboratory."))
     _refuse_taken_name(username)
     manager = User(username=username, display_name=display_name, role=Role.MANAGER)
     manager.set_password(password)
@@ -65,11 +68,13 @@ def change_person(user: User, *, by: User, expected_version: int, **changes: obj
         version=F("version") + 1, **changes
     )
     if not changed:
-        raise Conflict(f"{user.display_name} was changed by somebody else while this page was open.")
+        raise Conflict(
+            _("{name} was changed by somebody else while this page was open.").format(name=user.display_name)
+        )
     if changes.get("is_active") is False:
         end_sessions(of=user)
     if not managers.exists():
-        raise Refused("The laboratory needs at least one lab manager who can sign in.")
+        raise Refused(_("The laboratory needs at least one lab manager who can sign in."))
 
 
 @transaction.atomic
@@ -97,27 +102,29 @@ def change_practice(practice: Practice, *, by: User, expected_version: int, **ch
         version=F("version") + 1, **changes
     )
     if not changed:
-        raise Conflict(f"{practice.name} was changed by somebody else while this page was open.")
+        raise Conflict(
+            _("{name} was changed by somebody else while this page was open.").format(name=practice.name)
+        )
 
 
 @transaction.atomic
 def describe_laboratory(*, name: str, address: str, by: User, expected_version: int) -> None:
     _only_managers(by)
-    _, created = Laboratory.objects.get_or_create(pk=1, defaults={"name": name, "address": address})
+    _row, created = Laboratory.objects.get_or_create(pk=1, defaults={"name": name, "address": address})
     if created:
         return
     changed = Laboratory.objects.filter(pk=1, version=expected_version).update(
         name=name, address=address, version=F("version") + 1
     )
     if not changed:
-        raise Conflict("The laboratory's details were changed by somebody else while this page was open.")
+        raise Conflict(_("The laboratory's details were changed by somebody else while this page was open."))
 
 
 def _refuse_taken_name(username: str, *, besides: User | None = None) -> None:
     if username_taken(username, besides=besides):
-        raise Refused(f"Somebody else already signs in as “{username}”.")
+        raise Refused(_("Somebody else already signs in as “{username}”.").format(username=username))
 
 
 def _refuse_taken_code(code: str, *, besides: Practice | None = None) -> None:
     if practice_code_taken(code, besides=besides):
-        raise Refused(f"Another practice already has the code “{code}”.")
+        raise Refused(_("Another practice already has the code “{code}”.").format(code=code))
