@@ -4,25 +4,31 @@ from collections.abc import Iterable, Sequence
 from typing import Any
 
 from django import forms
+from django.conf import settings
 from django.forms.utils import flatatt
+from django.utils import translation
 from django.utils.html import format_html, format_html_join
 from django.utils.safestring import SafeString
+from django.utils.translation import gettext, gettext_noop
+from django.utils.translation import gettext_lazy as _
 
+from labcases.cases.choices import arch_in_words
 from labcases.measurements.actions.readings import MOST_REPEATS, Entry
 from labcases.measurements.queries import Box
 from labcases.pages.fields import FigureField
 from labcases.pages.templatetags.trade import UNIT_SIGNS, mm
 from labcases.prosthodontics.quantities import Quantity
 from labcases.prosthodontics.uncertainty import instruments_for
+from labcases.prosthodontics.wording import Words
 
-AS_ABOVE = ("", "As chosen above")
-UNIT_LABELS = {"mm": "Millimetres measured with", "deg": "Angles measured with"}
+AS_ABOVE = ("", _("As chosen above"))
+UNIT_LABELS = {"mm": _("Millimetres measured with"), "deg": _("Angles measured with")}
 # Why a standing figure is replaced (common practice, no source); anything else is written.
 CORRECTION_REASONS = (
-    "Work changed, then measured again",
-    "Measured again, work unchanged",
-    "Read or typed wrongly",
-    "Entered at the wrong figure",
+    gettext_noop("Work changed, then measured again"),
+    gettext_noop("Measured again, work unchanged"),
+    gettext_noop("Read or typed wrongly"),
+    gettext_noop("Entered at the wrong figure"),
 )
 
 
@@ -51,8 +57,10 @@ def unusual_in_words(quantity: Quantity, values: Iterable[Any]) -> str:
     sign = UNIT_SIGNS[quantity.unit]
     unit = sign if sign == "°" or not sign else f" {sign}"
     low, high = (mm(limit) for limit in quantity.unusual)
-    usual = f"mostly it is {low} to {high}{unit}"
-    return f"{' and '.join(unusual)}{unit} is unusual, {usual}. Look once more; keep it if it is so."
+    words = gettext(
+        "{figures}{unit} is unusual, mostly it is {low} to {high}{unit}. Look once more; keep it if it is so."
+    )
+    return words.format(figures=f" {gettext('and')} ".join(unusual), unit=unit, low=low, high=high)
 
 
 class SheetForm(forms.Form):
@@ -63,7 +71,7 @@ class SheetForm(forms.Form):
     """
 
     hold_reason = forms.CharField(
-        label="Why it is put on hold", max_length=400, required=False, widget=forms.TextInput
+        label=_("Why it is put on hold"), max_length=400, required=False, widget=forms.TextInput
     )
 
     def __init__(
@@ -97,12 +105,12 @@ class SheetForm(forms.Form):
     def _add_box(self, box: Box) -> None:
         for name in self.readings_of(box):
             number = name.rpartition("-")[2]
-            label = f"{label_of(box)}, reading {number}"
+            label = reading_label(label_of(box), number)
             self.fields[name] = FigureField(box.quantity.name, label=label, help_text="")
             self.fields[name].widget.attrs["enterkeyhint"] = "next"
         if f"instrument_{box.quantity.unit}" in self.fields:
             self.fields[f"{box.key}-instrument"] = forms.ChoiceField(
-                label=f"Other instrument for {label_of(box)}",
+                label=gettext("Other instrument for {label}").format(label=label_of(box)),
                 choices=[AS_ABOVE, *instrument_choices(box.quantity.unit)],
                 required=False,
                 widget=InstrumentSelect,
@@ -121,7 +129,7 @@ class SheetForm(forms.Form):
         for box in self.all_boxes:
             self._read(box, cleaned)
         if self.holding and not cleaned.get("hold_reason", "").strip():
-            self.add_error("hold_reason", "Say why the stage is put on hold.")
+            self.add_error("hold_reason", gettext("Say why the stage is put on hold."))
         return cleaned
 
     def _read(self, box: Box, cleaned: dict[str, Any]) -> None:
@@ -161,20 +169,24 @@ class SheetForm(forms.Form):
 
 def label_of(box: Box) -> str:
     """A figure's name as its specification calls it, with its arch."""
-    name = box.line.label if box.line else box.quantity.label
-    return f"{name}, {box.arch}" if box.arch else name
+    name = str(Words(box.line.label if box.line else box.quantity.label))
+    return f"{name}, {arch_in_words(box.arch)}" if box.arch else name
+
+
+def reading_label(name: str, number: int | str) -> str:
+    return gettext("{name}, reading {number}").format(name=name, number=number)
 
 
 class CorrectionForm(forms.Form):
     """A figure in the place of one that stands; the reason is chosen or written."""
 
     reason = forms.ChoiceField(
-        label="Why it is corrected",
-        choices=[(reason, reason) for reason in CORRECTION_REASONS] + [("other", "Something else")],
+        label=_("Why it is corrected"),
+        choices=[*((reason, _(reason)) for reason in CORRECTION_REASONS), ("other", _("Something else"))],
         widget=forms.RadioSelect,
-        error_messages={"required": "Say why the figure is corrected."},
+        error_messages={"required": _("Say why the figure is corrected.")},
     )
-    other = forms.CharField(label="In your own words", max_length=300, required=False)
+    other = forms.CharField(label=_("In your own words"), max_length=300, required=False)
 
     def __init__(self, *args: Any, quantity: Quantity, arch: str, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
@@ -182,10 +194,10 @@ class CorrectionForm(forms.Form):
         self.asks = ""
         own: dict[str, forms.Field] = {}
         for number in range(1, MOST_REPEATS + 1):
-            label = f"{quantity.label}, reading {number}"
+            label = reading_label(str(quantity.label), number)
             own[f"reading-{number}"] = FigureField(quantity.name, label=label, help_text="")
         if choices := instrument_choices(quantity.unit):
-            own["instrument"] = forms.ChoiceField(label="Measured with", choices=choices)
+            own["instrument"] = forms.ChoiceField(label=_("Measured with"), choices=choices)
         self.fields = {**own, **self.fields}
 
     @property
@@ -196,12 +208,12 @@ class CorrectionForm(forms.Form):
         cleaned = super().clean() or {}
         self.values = tuple(cleaned[box.name] for box in self.readings if cleaned.get(box.name) is not None)
         if not self.values and not any(box.errors for box in self.readings):
-            self.add_error("reading-1", "Enter at least one reading.")
+            self.add_error("reading-1", gettext("Enter at least one reading."))
         if "keep" not in self.data and (words := unusual_in_words(self.quantity, self.values)):
             self.asks = words
             self.add_error("reading-1", words)
         if cleaned.get("reason") == "other" and not cleaned.get("other", "").strip():
-            self.add_error("other", "Say in your own words why the figure is corrected.")
+            self.add_error("other", gettext("Say in your own words why the figure is corrected."))
         return cleaned
 
     @property
@@ -216,16 +228,19 @@ class CorrectionForm(forms.Form):
 
     @property
     def reason_in_words(self) -> str:
+        """What is kept for all, so in the laboratory's language; what was typed stays as it was."""
         chosen, other = self.cleaned_data["reason"], self.cleaned_data["other"].strip()
         if chosen == "other":
             return other
-        return f"{chosen}: {other}" if other else chosen
+        with translation.override(settings.LANGUAGE_CODE):
+            said = gettext(chosen)
+        return f"{said}: {other}" if other else said
 
 
 class FinishForm(forms.Form):
     reason = forms.CharField(
-        label="Why it is finished all the same",
+        label=_("Why it is finished all the same"),
         max_length=400,
         widget=forms.Textarea(attrs={"rows": 3}),
-        error_messages={"required": "Say why the stage is finished all the same."},
+        error_messages={"required": _("Say why the stage is finished all the same.")},
     )

@@ -11,6 +11,14 @@ def in_sentence(label: object) -> str:
     return text if (get_language() or "").startswith("de") else text.lower()
 
 
+ARCHES_IN_WORDS = {"maxillary": _("maxillary"), "mandibular": _("mandibular")}
+
+
+def arch_in_words(arch: str) -> str:
+    """An arch's key as people read it; nothing for what is of no arch."""
+    return str(ARCHES_IN_WORDS.get(arch, arch))
+
+
 class Place(models.TextChoices):
     CLINIC = "clinic", _("Clinic")
     LABORATORY = "laboratory", _("Laboratory")

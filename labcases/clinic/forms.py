@@ -5,7 +5,10 @@ from collections.abc import Sequence
 from typing import Any
 
 from django import forms
+from django.utils.translation import gettext
+from django.utils.translation import gettext_lazy as _
 
+from labcases.cases.choices import in_sentence
 from labcases.pages.moving import SendBackForm
 from labcases.pages.prescription import DayField
 from labcases.post.choices import Rhythm
@@ -28,9 +31,10 @@ class AppointmentsForm(forms.Form):
             if not day:
                 continue
             if day < self.today and name in self.changed_data:
-                self.add_error(name, "This day has passed.")
+                self.add_error(name, gettext("This day has passed."))
             elif before and day < before[1]:
-                self.add_error(name, f"This is before the {before[0].lower()}.")
+                words = gettext("This is before the {stage}.")
+                self.add_error(name, words.format(stage=in_sentence(before[0])))
             before = (str(box.label), day)
         return cleaned
 
@@ -42,7 +46,7 @@ class AppointmentsForm(forms.Form):
 class ComplaintForm(SendBackForm):
     """Finished work that comes back: where to, why, and the day on which it is wanted again."""
 
-    wanted_back = DayField(label="Wanted back at the clinic")
+    wanted_back = DayField(label=_("Wanted back at the clinic"))
 
     def __init__(self, data: Any = None, *, stages: Sequence[Any], today: datetime.date) -> None:
         super().__init__(data, stages=stages)
@@ -52,23 +56,23 @@ class ComplaintForm(SendBackForm):
         cleaned = super().clean()
         day = cleaned.get("wanted_back")
         if day and day < self.today:
-            self.add_error("wanted_back", "This day has passed.")
+            self.add_error("wanted_back", gettext("This day has passed."))
         return cleaned
 
 
 class LettersForm(forms.Form):
     """Which letters a clinician wants; `chosen` is what holds so far."""
 
-    rhythm = forms.ChoiceField(label="How often", choices=Rhythm.choices, widget=forms.RadioSelect)
+    rhythm = forms.ChoiceField(label=_("How often"), choices=Rhythm.choices, widget=forms.RadioSelect)
     address = forms.EmailField(
-        label="E-mail address",
+        label=_("E-mail address"),
         required=False,
         max_length=254,
-        help_text="Yours alone: whoever reads this mailbox sees the numbers of your cases.",
+        help_text=_("Yours alone: whoever reads this mailbox sees the numbers of your cases."),
         widget=forms.EmailInput(attrs={"autocomplete": "email"}),
     )
     whole_practice = forms.BooleanField(
-        label="Also of the cases that my colleagues at the practice prescribe", required=False
+        label=_("Also of the cases that my colleagues at the practice prescribe"), required=False
     )
 
     def __init__(self, data: Any = None, *, chosen: Any) -> None:
@@ -79,5 +83,5 @@ class LettersForm(forms.Form):
         cleaned = super().clean() or self.cleaned_data
         wants = cleaned.get("rhythm") not in (None, Rhythm.NEVER)
         if wants and not cleaned.get("address") and "address" not in self.errors:
-            self.add_error("address", "Letters need an address to go to.")
+            self.add_error("address", gettext("Letters need an address to go to."))
         return cleaned

@@ -9,6 +9,8 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect
 from django.urls import reverse
 from django.utils import timezone
+from django.utils.translation import gettext as _
+from django.utils.translation import ngettext_lazy
 
 from labcases.bench.views.answers import once_or_error
 from labcases.bench.views.disinfecting import receive_form, remember_disinfectant
@@ -26,10 +28,14 @@ from labcases.tickets.codes import CodeError
 BATCH = "batch"
 MOST = 60
 DONE = {
-    ForMany.RECEIVE: "received",
-    ForMany.START: "started",
-    ForMany.FINISH: "finished",
-    ForMany.HAND_OVER: "on the way to the clinic",
+    ForMany.RECEIVE: ngettext_lazy("%(count)d case is received.", "%(count)d cases are received.", "count"),
+    ForMany.START: ngettext_lazy("%(count)d case is started.", "%(count)d cases are started.", "count"),
+    ForMany.FINISH: ngettext_lazy("%(count)d case is finished.", "%(count)d cases are finished.", "count"),
+    ForMany.HAND_OVER: ngettext_lazy(
+        "%(count)d case is on the way to the clinic.",
+        "%(count)d cases are on the way to the clinic.",
+        "count",
+    ),
 }
 
 
@@ -84,7 +90,7 @@ def _add(request: HttpRequest, text: str) -> str:
         return error.message
     listed = _list(request)
     if case.number not in listed and len(listed) >= MOST:
-        return f"The list has {MOST} cases; do something with them first."
+        return _("The list has {number} cases; do something with them first.").format(number=MOST)
     listed.pop(case.number, None)
     _keep(request, {**listed, case.number: note})
     return ""
@@ -165,8 +171,9 @@ def _lines(request: HttpRequest) -> list[Line]:
 
 def _say(request: HttpRequest, act: ForMany, *, done: int, left: list[LeftUndone]) -> None:
     if done:
-        messages.success(request, f"{done} {'case is' if done == 1 else 'cases are'} {DONE[act]}.")
+        messages.success(request, DONE[act] % {"count": done})
     for each in left:
-        messages.warning(request, f"{each.case.number} was left as it is. {each.why}")
+        words = _("{number} was left as it is. {why}")
+        messages.warning(request, words.format(number=each.case.number, why=each.why))
     if not done and not left:
-        messages.warning(request, "Nothing was ticked, so nothing was done.")
+        messages.warning(request, _("Nothing was ticked, so nothing was done."))

@@ -7,6 +7,7 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect
 from django.urls import reverse
 from django.utils import timezone
+from django.utils.translation import gettext as _
 from django.views.decorators.http import require_safe
 
 from labcases.bench.views.answers import once_or_error
@@ -58,7 +59,7 @@ def receive(request: HttpRequest, number: str) -> HttpResponse:
 
 def _receive(request: HttpRequest, found: object, form: ReceiveForm, now: datetime.datetime) -> str:
     receive_at_laboratory(case=found, by=request.user, now=now, **form.cleaned_data)
-    messages.success(request, f"{found.number} is received.")
+    messages.success(request, _("{number} is received.").format(number=found.number))
     return reverse("bench:work")
 
 
@@ -70,7 +71,8 @@ def hand_over(request: HttpRequest, number: str) -> HttpResponse:
 
     def act() -> str:
         hand_to_clinic(case=found, by=request.user, now=timezone.now())
-        messages.success(request, f"{found.number} is on its way to {found.practice.name}.")
+        words = _("{number} is on its way to {practice}.")
+        messages.success(request, words.format(number=found.number, practice=found.practice.name))
         return reverse("bench:work")
 
     return once(request, act)

@@ -16,6 +16,7 @@ from labcases.pages.answers import page
 from labcases.pages.gates import for_laboratory, reading_or_404
 from labcases.pages.templatetags.trade import mm
 from labcases.prosthodontics.quantities import quantity
+from labcases.prosthodontics.wording import Words
 
 
 @for_laboratory
@@ -52,7 +53,7 @@ def _context(reading: Any, form: CorrectionForm) -> dict[str, Any]:
         "form": form,
         "kind": quantity(reading.quantity),
         "target": aim(line) if line else "",
-        "label": line.label if line else quantity(reading.quantity).label,
+        "label": str(Words(line.label if line else quantity(reading.quantity).label)),
         "was": figure(reading.value, reading.unit),
         "repeats": ", ".join(mm(Decimal(text)) for text in reading.repeats),
         "is_corrected": hasattr(reading, "superseded_by"),

@@ -8,6 +8,7 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect
 from django.urls import reverse
 from django.utils import timezone
+from django.utils.translation import gettext as _
 
 from labcases.bench.forms import FinishForm
 from labcases.bench.views.answers import once_or_error
@@ -16,7 +17,7 @@ from labcases.bench.views.sheet import sheet_address
 from labcases.bench.views.undoing import note_act
 from labcases.cases.actions.guards import stage_conflict
 from labcases.cases.actions.moves import resume_stage, start_stage
-from labcases.cases.choices import StageState
+from labcases.cases.choices import StageState, in_sentence
 from labcases.cases.queries import stages_to_return_to
 from labcases.measurements.actions.returning import send_back as send_back_to
 from labcases.measurements.queries import boxes_for, current_specification, findings
@@ -119,5 +120,7 @@ def _send_back(request: HttpRequest, stage: Any, form: SendBackForm, now: dateti
         now=now,
     )
     lay_due_days(case=stage.case, by=request.user, now=now)
-    messages.success(request, f"{stage.case.number} goes back to {to.get_kind_display().lower()}.")
+    words = _("{number} goes back to {stage}.")
+    back_to = in_sentence(to.get_kind_display())
+    messages.success(request, words.format(number=stage.case.number, stage=back_to))
     return reverse("bench:work")

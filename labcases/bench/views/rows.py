@@ -6,14 +6,16 @@ from decimal import Decimal
 from typing import Any
 
 from django.forms import BoundField
+from django.utils.translation import gettext as _
 
 from labcases.bench.forms import SheetForm
-from labcases.cases.choices import Arches
+from labcases.cases.choices import Arches, in_sentence
 from labcases.measurements.choices import Verdict
 from labcases.measurements.derivations.lines import COVERAGE, number
 from labcases.measurements.queries import Box
 from labcases.pages.templatetags.trade import UNIT_SIGNS, mm
 from labcases.prosthodontics.uncertainty import INSTRUMENTS
+from labcases.prosthodontics.wording import Words
 
 
 def plain(value: Decimal, unit: str, *, places: int | None = None) -> str:
@@ -36,16 +38,16 @@ def spread(line: Any) -> str:
 def limits(line: Any) -> str:
     low, high = line.lower, line.upper
     if low is not None and high is not None:
-        return f"{plain(low, line.unit)} to {plain(high, line.unit)}"
+        return _("{low} to {high}").format(low=plain(low, line.unit), high=plain(high, line.unit))
     if low is not None:
-        return f"at least {plain(low, line.unit)}"
-    return f"at most {plain(high, line.unit)}" if high is not None else ""
+        return _("at least {low}").format(low=plain(low, line.unit))
+    return _("at most {high}").format(high=plain(high, line.unit)) if high is not None else ""
 
 
 def aim(line: Any) -> str:
     """What a line asks, on one line: "18.0 mm (17.0 to 19.0)", or its wording."""
     if line.target is None:
-        return line.wording
+        return str(Words(line.wording))
     said = limits(line)
     return f"{figure(line.target, line.unit)} ({said})" if said else figure(line.target, line.unit)
 
@@ -65,14 +67,14 @@ class Row:
 
     @property
     def label(self) -> str:
-        return self.line.label if self.line else self.box.quantity.label
+        return str(Words(self.line.label if self.line else self.box.quantity.label))
 
     @property
     def target(self) -> str:
         if self.line is None:
             return ""
         if self.line.target is None:
-            return self.line.wording
+            return str(Words(self.line.wording))
         return f"{figure(self.line.target, self.line.unit)}{spread(self.line)}"
 
     @property
@@ -87,7 +89,7 @@ class Row:
     def previous(self) -> str:
         """The same figure as it stood at an earlier stage or visit."""
         before = self.box.before if self.box else None
-        return f"{figure(before.value, before.unit)} ({before.stage.label.lower()})" if before else ""
+        return f"{figure(before.value, before.unit)} ({in_sentence(before.stage.label)})" if before else ""
 
     @property
     def standing(self) -> Any:
@@ -111,8 +113,8 @@ class Row:
         """How the standing figure came about: repeats and instrument."""
         reading = self.standing
         repeats = ", ".join(mm(Decimal(text)) for text in reading.repeats)
-        mean = f"mean of {repeats}" if len(reading.repeats) > 1 else ""
-        tool = INSTRUMENTS[reading.instrument].label if reading.instrument in INSTRUMENTS else ""
+        mean = _("mean of {repeats}").format(repeats=repeats) if len(reading.repeats) > 1 else ""
+        tool = str(INSTRUMENTS[reading.instrument].label) if reading.instrument in INSTRUMENTS else ""
         said = ", ".join(filter(None, [mean, tool]))
         return said[:1].upper() + said[1:]
 
@@ -168,7 +170,8 @@ class Part:
 
     @property
     def title(self) -> str:
-        return {Arches.MAXILLARY: "Maxillary", Arches.MANDIBULAR: "Mandibular"}.get(self.arch, "Patient")
+        titles = {Arches.MAXILLARY: _("Maxillary"), Arches.MANDIBULAR: _("Mandibular")}
+        return titles.get(self.arch, _("Patient"))
 
 
 def parts_of(

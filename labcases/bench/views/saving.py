@@ -9,6 +9,8 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect
 from django.urls import reverse
 from django.utils import timezone
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy, ngettext
 
 from labcases.bench.forms import SheetForm, label_of
 from labcases.bench.views.sheet import INSTRUMENTS_LAST_USED, draft_name, sheet_address, sheet_page
@@ -25,6 +27,7 @@ from labcases.pages.gates import for_laboratory, stage_or_404, version_seen
 from labcases.people.refusals import NotAllowed, Refused
 
 Act = Callable[[datetime.datetime], str]
+DOUBTS = {Verdict.OUTSIDE: gettext_lazy("outside"), Verdict.MEASURE_AGAIN: gettext_lazy("measure again")}
 
 
 @for_laboratory
@@ -85,9 +88,11 @@ def finish_now(request: HttpRequest, stage: Any, *, now: datetime.datetime, reas
     version = version_seen(request)
     finish_bench_stage(stage=stage, by=request.user, expected_version=version, now=now, reason=reason)
     note_act(request)
-    left_out = len(not_measured(boxes_for(stage, current_specification(stage.case, stage.kind))))
-    words = f" {left_out} figures were not measured." if left_out > 1 else " 1 figure was not measured."
-    messages.success(request, f"{stage.label} of {stage.case.number} is finished.{words if left_out else ''}")
+    said = [_("{stage} of {number} is finished.").format(stage=stage.label, number=stage.case.number)]
+    if left_out := len(not_measured(boxes_for(stage, current_specification(stage.case, stage.kind)))):
+        words = ngettext("1 figure was not measured.", "{count} figures were not measured.", left_out)
+        said.append(words.format(count=left_out))
+    messages.success(request, " ".join(said))
 
 
 def save_sheet(request: HttpRequest, stage: Any, *, then: Act, holding: bool = False) -> HttpResponse:
@@ -134,10 +139,10 @@ def _say_what_was_kept(request: HttpRequest, form: SheetForm, kept: list[Any]) -
     """Said only once all of it was done: an act that failed kept nothing."""
     if not kept:
         return
-    count = "1 figure saved" if len(kept) == 1 else f"{len(kept)} figures saved"
+    count = ngettext("1 figure saved", "{count} figures saved", len(kept)).format(count=len(kept))
     labels = {(box.quantity.name, box.arch): label_of(box) for box in form.all_boxes}
     doubtful = [
-        f"{labels[reading.quantity, reading.arch]}: {reading.verdict}"
+        f"{labels[reading.quantity, reading.arch]}: {DOUBTS[Verdict(reading.verdict)]}"
         for reading in kept
         if reading.verdict not in ("", Verdict.WITHIN)
     ]

@@ -6,6 +6,7 @@ from typing import Any
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect
 from django.urls import reverse
+from django.utils.translation import gettext as _
 from django.views.decorators.http import require_safe
 
 from labcases.bench.forms import SheetForm
@@ -131,7 +132,9 @@ def _way(case: Any, stage: Any) -> dict[str, Any]:
         "came_back": next((each for each in returns if each.visit == stage.visit), None),
         "obstacle": may_be_started(case, stage) if stage.state == StageState.WAITING else "",
         "is_current": case.is_open and case.current_stage_id == stage.pk,
-        "finished_words": f"By {stage.finished_by}, {moment(stage.finished_at)}."
-        if stage.finished_at
-        else "",
+        "finished_words": _finished_words(stage) if stage.finished_at else "",
     }
+
+
+def _finished_words(stage: Any) -> str:
+    return _("By {person}, {moment}.").format(person=stage.finished_by, moment=moment(stage.finished_at))

@@ -7,19 +7,21 @@ from django.contrib import messages
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect
 from django.utils import timezone
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from labcases.cases.actions.undoing import undo as undo_event
-from labcases.cases.choices import Act
+from labcases.cases.choices import Act, in_sentence
 from labcases.cases.queries import UNDO_WITHIN, event_to_undo, undoable_act
 from labcases.pages.answers import once
 from labcases.pages.gates import for_laboratory, stage_or_404, version_seen
 
 ACTED_AT = "acted_at"
 SAID = {
-    Act.STARTED: "Started",
-    Act.FINISHED: "Finished",
-    Act.HELD: "Put on hold",
-    Act.STEP_TICKED: "Ticked",
+    Act.STARTED: gettext_lazy("Started"),
+    Act.FINISHED: gettext_lazy("Finished"),
+    Act.HELD: gettext_lazy("Put on hold"),
+    Act.STEP_TICKED: gettext_lazy("Ticked"),
 }
 
 
@@ -33,7 +35,10 @@ class Undoable:
     @property
     def words(self) -> str:
         stage = self.event.stage
-        return f"{SAID[Act(self.event.act)]}: {stage.label.lower()} of {stage.case.number}."
+        words = _("{act}: {stage} of {number}.")
+        return words.format(
+            act=SAID[Act(self.event.act)], stage=in_sentence(stage.label), number=stage.case.number
+        )
 
 
 def note_act(request: HttpRequest) -> None:
@@ -64,7 +69,7 @@ def undo(request: HttpRequest, pk: int) -> HttpResponse:
         event = _event_or_404(stage, request.POST.get("event", ""))
         version = version_seen(request)
         undo_event(event=event, by=request.user, expected_version=version, now=timezone.now())
-        messages.success(request, f"Taken back: {SAID[Act(event.act)].lower()}.")
+        messages.success(request, _("Taken back: {act}.").format(act=in_sentence(SAID[Act(event.act)])))
         return address.url
 
     return once(request, act)

@@ -6,9 +6,10 @@ from typing import Any
 
 from django.http import HttpRequest, HttpResponse
 from django.utils import timezone
+from django.utils.translation import gettext as _
 from django.views.decorators.http import require_safe
 
-from labcases.cases.choices import Place, StageKind
+from labcases.cases.choices import Place, StageKind, in_sentence
 from labcases.cases.queries import events_of, returns_of, with_stages
 from labcases.cases.rules import is_told_to_the_practice, missing_from_prescription
 from labcases.clinic.views.standing import Standing
@@ -79,7 +80,9 @@ class ChairFigure:
     def taken(self) -> str:
         """When, and with what where that was said."""
         tool = INSTRUMENTS.get(self.reading.instrument)
-        named = tool.label.lower() if tool and not self.reading.instrument.startswith("not_stated") else ""
+        named = (
+            in_sentence(tool.label) if tool and not self.reading.instrument.startswith("not_stated") else ""
+        )
         return ", ".join(filter(None, [self.reading.stage.label, named]))
 
 
@@ -119,7 +122,7 @@ class Specified:
 
     @property
     def is_measured(self) -> bool:
-        return any(line.reading for _, lines in self.parts for line in lines)
+        return any(line.reading for _arch, lines in self.parts for line in lines)
 
 
 def specified(case: Any, readings: Iterable[Any]) -> list[Specified]:
@@ -140,17 +143,17 @@ def _specified(case: Any, kind: StageKind, issued: Any, newest: dict[Any, Any]) 
 
 
 def prescription_facts(case: Any) -> list[tuple[str, str]]:
-    age = f"{case.patient_age} years" if case.patient_age is not None else ""
-    sex = str(case.get_patient_sex_display()).lower()
+    age = _("{age} years").format(age=case.patient_age) if case.patient_age is not None else ""
+    sex = in_sentence(case.get_patient_sex_display())
     return [
-        ("Prescriber", str(case.prescriber or "")),
-        ("Patient", ", ".join(filter(None, [case.patient_code, age, sex]))),
-        ("Order number", case.order_number),
-        ("Work", case.work_description),
-        ("Definitive impression", case.get_impression_material_display()),
-        ("Denture base", case.base_material),
-        ("Shade", case.shade),
-        ("Wishes for the teeth", case.tooth_wishes),
-        ("Subcontractor", case.subcontractor),
-        ("Notes", case.notes),
+        (_("Prescriber"), str(case.prescriber or "")),
+        (_("Patient"), ", ".join(filter(None, [case.patient_code, age, sex]))),
+        (_("Order number"), case.order_number),
+        (_("Work"), case.work_description),
+        (_("Definitive impression"), case.get_impression_material_display()),
+        (_("Denture base"), case.base_material),
+        (_("Shade"), case.shade),
+        (_("Wishes for the teeth"), case.tooth_wishes),
+        (_("Subcontractor"), case.subcontractor),
+        (_("Notes"), case.notes),
     ]

@@ -5,6 +5,7 @@ from typing import Any
 
 from django.http import HttpRequest, HttpResponse
 from django.utils import timezone
+from django.utils.translation import gettext_lazy as _
 from django.views.decorators.http import require_safe
 
 from labcases.cases.choices import CaseState
@@ -20,10 +21,10 @@ from labcases.people.queries import laboratory
 
 LATELY_COMPLETED = 10
 TITLES = {
-    Whereabouts.WAITING: "Waiting for you",
-    Whereabouts.COMING: "On its way to you",
-    Whereabouts.LABORATORY: "At the laboratory",
-    Whereabouts.GOING: "On its way to the laboratory",
+    Whereabouts.WAITING: _("Waiting for you"),
+    Whereabouts.COMING: _("On its way to you"),
+    Whereabouts.LABORATORY: _("At the laboratory"),
+    Whereabouts.GOING: _("On its way to the laboratory"),
 }
 
 

@@ -7,11 +7,12 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect
 from django.urls import reverse
 from django.utils import timezone
+from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods, require_POST
 
 from labcases.cases.actions.crossings import accept_at_clinic
 from labcases.cases.actions.guards import case_conflict
-from labcases.cases.choices import OPEN_STATES, CaseState, Place
+from labcases.cases.choices import OPEN_STATES, CaseState, Place, in_sentence
 from labcases.cases.queries import stage_to_return_from, stages_of, stages_to_return_to
 from labcases.cases.rules import kinds_to_repeat
 from labcases.clinic.forms import AppointmentsForm, ComplaintForm
@@ -32,7 +33,7 @@ def arrived(request: HttpRequest, number: str) -> HttpResponse:
 
     def act() -> str:
         accept_at_clinic(case=case, by=request.user, now=timezone.now())
-        messages.success(request, f"{case.number} is with you.")
+        messages.success(request, _("{number} is with you.").format(number=case.number))
         return _case_page(case)
 
     return once(request, act)
@@ -55,9 +56,8 @@ def dates(request: HttpRequest, number: str) -> HttpResponse:
                 now=timezone.now(),
                 expected_version=version_seen(request),
             )
-            messages.success(
-                request, f"The days of {case.number} are set. The laboratory works back from them."
-            )
+            words = _("The days of {number} are set. The laboratory works back from them.")
+            messages.success(request, words.format(number=case.number))
         return _case_page(case)
 
     answer = answer_form(request, form, act)
@@ -106,5 +106,6 @@ def _send_back(request: HttpRequest, case: Any, stage: Any, form: ComplaintForm)
         now=timezone.now(),
     )
     lay_due_days(case=case, by=request.user, now=timezone.now())
-    messages.success(request, f"{case.number} goes back to {to.get_kind_display().lower()}.")
+    words = _("{number} goes back to {stage}.")
+    messages.success(request, words.format(number=case.number, stage=in_sentence(to.get_kind_display())))
     return _case_page(case)

@@ -6,6 +6,7 @@ from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.urls import reverse
 from django.utils import timezone
+from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods, require_POST
 
 from labcases.cases.actions.intake import sign_prescription
@@ -59,7 +60,8 @@ def sign(request: HttpRequest, number: str) -> HttpResponse:
     def act() -> str:
         version = version_seen(request)
         sign_prescription(case=case, by=request.user, expected_version=version, now=timezone.now())
-        messages.success(request, f"You signed the prescription of {case.number}.")
+        words = _("You signed the prescription of {number}.")
+        messages.success(request, words.format(number=case.number))
         return reverse("clinic:case", args=[case.number])
 
     return once(request, act)
@@ -67,6 +69,7 @@ def sign(request: HttpRequest, number: str) -> HttpResponse:
 
 def _say_kept(request: HttpRequest, case: Any) -> None:
     if case.state == CaseState.INCOMPLETE:
-        messages.warning(request, f"{case.number} is kept. It can go to the bench once it is complete.")
+        words = _("{number} is kept. It can go to the bench once it is complete.")
+        messages.warning(request, words.format(number=case.number))
     else:
-        messages.success(request, f"{case.number} is kept and complete.")
+        messages.success(request, _("{number} is kept and complete.").format(number=case.number))

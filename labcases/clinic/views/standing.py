@@ -6,7 +6,9 @@ from dataclasses import dataclass
 from enum import StrEnum
 from typing import Any
 
-from labcases.cases.choices import OPEN_STATES, CaseState, Location, Place, StageState
+from django.utils.translation import gettext as _
+
+from labcases.cases.choices import OPEN_STATES, CaseState, Location, Place, StageState, in_sentence
 from labcases.cases.rules import Missing
 from labcases.pages.crossing import Stop
 
@@ -93,7 +95,7 @@ class Standing:
     def appointment_words(self) -> str:
         """What the next appointment is, and whether the work still has to come back for it."""
         label = self.appointment.label
-        return label if self.is_here else f"Back for {label[0].lower()}{label[1:]}"
+        return label if self.is_here else _("Back for {stage}").format(stage=in_sentence(label))
 
     @property
     def doing(self) -> str:
@@ -102,10 +104,10 @@ class Standing:
         if stage is None or place in (Location.TO_CLINIC, Location.TO_LABORATORY):
             return ""
         if stage.place == Place.CLINIC and place == Location.LABORATORY:
-            return f"ready for {stage.label.lower()}"
-        at_work = {StageState.IN_PROGRESS: "at work", StageState.ON_HOLD: "on hold"}
+            return _("ready for {stage}").format(stage=in_sentence(stage.label))
+        at_work = {StageState.IN_PROGRESS: _("at work"), StageState.ON_HOLD: _("on hold")}
         words = at_work.get(StageState(stage.state), "")
-        return f"{stage.label.lower()}{f', {words}' if words else ''}"
+        return f"{in_sentence(stage.label)}{f', {words}' if words else ''}"
 
     @property
     def act(self) -> str:
@@ -123,11 +125,11 @@ class Standing:
     @property
     def needed(self) -> str:
         return {
-            "sign": "Your signature on the prescription.",
-            "complete": "The prescription is incomplete.",
-            "arrived": "Say when it has arrived.",
-            "record": f"Record {_with_article(self.stage)}." if self.stage else "",
-        }.get(self.act, "Nothing.")
+            "sign": _("Your signature on the prescription."),
+            "complete": _("The prescription is incomplete."),
+            "arrived": _("Say when it has arrived."),
+            "record": _to_record(self.stage) if self.stage else "",
+        }.get(self.act, _("Nothing."))
 
     @property
     def order(self) -> tuple[bool, datetime.date, str]:
@@ -137,5 +139,6 @@ class Standing:
         return (not self.is_incomplete, day, self.case.number)
 
 
-def _with_article(stage: Any) -> str:
-    return f"the {stage.get_kind_display().lower().removesuffix(' record')}"
+def _to_record(stage: Any) -> str:
+    name = in_sentence(stage.get_kind_display()).removesuffix(" record")
+    return _("Record the {stage}.").format(stage=name)

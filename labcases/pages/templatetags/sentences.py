@@ -1,12 +1,25 @@
-"""`{{ label|in_sentence }}`: a label of choices within a sentence, in whose language nouns may keep their capitals."""
+"""Labels and stored texts as whoever reads the page says them, alone or within a sentence."""
 
 from django import template
 
-from labcases.cases.choices import in_sentence as written_in_sentence
+from labcases.cases import choices
+from labcases.prosthodontics.wording import Words
 
 register = template.Library()
 
 
 @register.filter
 def in_sentence(label: object) -> str:
-    return written_in_sentence(label)
+    """A label of choices within a sentence: small letters where the language writes nouns so."""
+    return choices.in_sentence(label)
+
+
+@register.filter
+def arch_in_words(arch: str) -> str:
+    return choices.arch_in_words(arch)
+
+
+@register.filter
+def in_words(stored: object) -> str:
+    """A text that was stored in English; one that somebody wrote stays as it is."""
+    return str(Words(stored))
