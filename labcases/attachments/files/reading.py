@@ -54,7 +54,8 @@ def _kind(head: bytes, *, size: int) -> Kind:
         return Kind.PAPER
     if is_cast(head, size=size):
         return Kind.CAST
-    raise UnfitFile(f"{_('This file is none of those that are taken, whatever its name says.')} {TAKEN}")
+    words = _("This file is none of those that are taken, whatever its name says.")
+    raise UnfitFile(f"{words} {TAKEN}")
 
 
 def megabytes(size: int) -> str:
