@@ -7,6 +7,7 @@ from math import asin, atan, atan2, cos, degrees, radians, sin, sqrt, tan
 
 from labcases.prosthodontics.errors import InputError
 from labcases.prosthodontics.provenance import COMMON_PRACTICE, Provenance, Source
+from labcases.prosthodontics.wording import Words
 
 HANAU = Source("Hanau RL 1930, as quoted in several abstracts", Provenance.SEEN, "H")
 CHRISTENSEN = Source(
@@ -36,19 +37,29 @@ class Setting:
 USUAL_SETTINGS: tuple[Setting, ...] = (
     Setting(
         "condylar",
-        "Horizontal condylar inclination",
+        Words("Horizontal condylar inclination"),
         30.0,
         COMMON_PRACTICE,
-        "means of 32 and 31.5 degrees were recorded in 103 people, 41.7 degrees by pantograph (both seen)",
+        Words(
+            "means of 32 and 31.5 degrees were recorded in 103 people, 41.7 degrees by pantograph (both seen)"
+        ),
     ),
     Setting(
         "lateral",
-        "Lateral condylar setting (Bennett angle)",
+        Words("Lateral condylar setting (Bennett angle)"),
         15.0,
         COMMON_PRACTICE,
-        "10.1 degrees measured by pantograph against the assumed 15 (Ghodsi S, Rasaeipour S 2018, seen)",
+        Words(
+            "10.1 degrees measured by pantograph against the assumed 15 (Ghodsi S, Rasaeipour S 2018, seen)"
+        ),
     ),
-    Setting("incisal", "Incisal guide angle", 10.0, COMMON_PRACTICE, "0 to 10 degrees for complete dentures"),
+    Setting(
+        "incisal",
+        Words("Incisal guide angle"),
+        10.0,
+        COMMON_PRACTICE,
+        Words("0 to 10 degrees for complete dentures"),
+    ),
 )
 
 
@@ -65,20 +76,24 @@ class HingePoint:
 HINGE_POINTS: tuple[HingePoint, ...] = (
     HingePoint(
         "Beyron",
-        "13 mm in front of the posterior margin of the tragus, on the line to the outer corner of the eye",
-        "97 to 98 % within 5 mm (Schallhorn); 58 % (Beck)",
+        Words(
+            "13 mm in front of the posterior margin of the tragus, on the line to the outer corner of the eye"
+        ),
+        Words("97 to 98 % within 5 mm (Schallhorn); 58 % (Beck)"),
         Source("Beyron", Provenance.RECALLED, "H"),
     ),
     HingePoint(
         "Bergstrom",
-        "10 mm in front of the centre of the ear plug and 7 mm below the Frankfort plane",
-        "83 % within 5 mm (Beck)",
+        Words("10 mm in front of the centre of the ear plug and 7 mm below the Frankfort plane"),
+        Words("83 % within 5 mm (Beck)"),
         Source("Bergstrom", Provenance.RECALLED, "H"),
     ),
     HingePoint(
         "Gysi",
-        "10 to 13 mm in front of the upper third of the tragus, on the line to the outer corner of the eye",
-        "17 % within 5 mm (Beck)",
+        Words(
+            "10 to 13 mm in front of the upper third of the tragus, on the line to the outer corner of the eye"
+        ),
+        Words("17 % within 5 mm (Beck)"),
         Source("Gysi", Provenance.RECALLED, "M"),
     ),
 )
@@ -96,7 +111,11 @@ def lateral_setting(horizontal: float) -> float:
 def bonwill_height(arm: float, base: float) -> float:
     """Middle of the condylar axis to the incisal point (mm), from the triangle's arm and base."""
     if not 0 < base < 2 * arm:
-        raise InputError("base", round(base, 3), f"more than 0 and less than twice the arm, {2 * arm:g} mm")
+        raise InputError(
+            "base",
+            round(base, 3),
+            Words("more than 0 and less than twice the arm, {twice:g} mm").of(twice=2 * arm),
+        )
     return sqrt(arm**2 - (base / 2) ** 2)
 
 
@@ -115,7 +134,7 @@ def christensen_angle(
     between = radians(path - balkwill)
     sine = sin(between) + protrusion / height * sin(radians(path))
     if sine > 1:
-        raise InputError("path", round(path, 3), "a flatter path or a shorter protrusion")
+        raise InputError("path", round(path, 3), Words("a flatter path or a shorter protrusion"))
     return degrees(asin(sine) - between)
 
 
@@ -141,7 +160,7 @@ def condylar_path(
     path = degrees(atan2(k * cos(v), protrusion / height - k * sin(v)))
     if not 0 <= path <= 80:
         raise InputError(
-            "gap", round(gap, 3), "a smaller gap: no condylar path of 80 degrees or less makes it"
+            "gap", round(gap, 3), Words("a smaller gap: no condylar path of 80 degrees or less makes it")
         )
     return path
 
@@ -157,9 +176,9 @@ def incisal_guide_angle(overbite: float, overjet: float) -> float:
 
 def _angle(field: str, value: float, low: float, high: float) -> None:
     if not low <= value <= high:
-        raise InputError(field, round(value, 3), f"{low:g} to {high:g} degrees")
+        raise InputError(field, round(value, 3), Words("{low:g} to {high:g} degrees").of(low=low, high=high))
 
 
 def _length(field: str, value: float, low: float, high: float) -> None:
     if not low <= value <= high:
-        raise InputError(field, round(value, 3), f"{low:g} to {high:g} mm")
+        raise InputError(field, round(value, 3), Words("{low:g} to {high:g} mm").of(low=low, high=high))

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from labcases.prosthodontics.provenance import COMMON_PRACTICE, Provenance, Source
 from labcases.prosthodontics.quantities import QUANTITIES
+from labcases.prosthodontics.wording import Words
 
 
 @dataclass(frozen=True)
@@ -36,190 +37,264 @@ def _of(name: str) -> Source:
 
 TERMS: tuple[Term, ...] = (
     Term(
-        "Ala-tragus line",
-        "From the wing of the nose to the tragus of the ear, seen from the side. The occlusal plane behind is commonly "
-        "set parallel to it. Schools differ about which point of the tragus is meant; the lab standard says which.",
+        Words("Ala-tragus line"),
+        Words(
+            "From the wing of the nose to the tragus of the ear, seen from the side. The occlusal plane "
+            "behind is commonly set parallel to it. Schools differ about which point of the tragus is meant; "
+            "the lab standard says which."
+        ),
         figure="plane_pitch",
     ),
     Term(
-        "Anterior height",
-        "Of a rim: from the deepest labial sulcus beside the frenum to the occlusal surface, in front.",
+        Words("Anterior height"),
+        Words(
+            "Of a rim: from the deepest labial sulcus beside the frenum to the occlusal surface, in front."
+        ),
     ),
     Term(
-        "Articulator",
-        "The instrument that holds both casts in the relation recorded and lets them move as the jaw does.",
+        Words("Articulator"),
+        Words(
+            "The instrument that holds both casts in the relation recorded and lets them move as the jaw does."
+        ),
     ),
     Term(
-        "Canine line",
-        "A mark on the labial face of the upper rim that shows where the canine stands. The six front teeth are chosen "
-        "to fit between both lines. Schools differ about which part of the canine the line means.",
+        Words("Canine line"),
+        Words(
+            "A mark on the labial face of the upper rim that shows where the canine stands. The six front "
+            "teeth are chosen to fit between both lines. Schools differ about which part of the canine the "
+            "line means."
+        ),
         figure="canine_line_right",
     ),
     Term(
-        "Closest speaking space",
-        "The smallest gap between upper and lower incisal edges while an s is spoken; it checks the vertical "
-        "dimension.",
+        Words("Closest speaking space"),
+        Words(
+            "The smallest gap between upper and lower incisal edges while an s is spoken; it checks the vertical "
+            "dimension."
+        ),
         source=_of("closest_speaking_space"),
         figure="closest_speaking_space",
     ),
     Term(
-        "Custom tray",
-        "An impression tray made for one patient on the preliminary cast, short of the sulcus so that the borders can "
-        "be moulded, with room for the impression material.",
+        Words("Custom tray"),
+        Words(
+            "An impression tray made for one patient on the preliminary cast, short of the sulcus so that "
+            "the borders can be moulded, with room for the impression material."
+        ),
         work="custom_tray",
     ),
     Term(
-        "Definitive impression",
-        "The impression from which the master cast is poured, taken in the custom tray with moulded borders.",
+        Words("Definitive impression"),
+        Words(
+            "The impression from which the master cast is poured, taken in the custom tray with moulded borders."
+        ),
     ),
-    Term("Edentulous", "Without natural teeth; of a jaw or of a patient."),
+    Term(Words("Edentulous"), Words("Without natural teeth; of a jaw or of a patient.")),
     Term(
-        "Facebow",
-        "Records where the upper jaw lies to the hinge axis, so that the cast is mounted in the same place.",
+        Words("Facebow"),
+        Words(
+            "Records where the upper jaw lies to the hinge axis, so that the cast is mounted in the same place."
+        ),
     ),
     Term(
-        "Freeway space",
-        "The vertical dimension at rest less the vertical dimension of occlusion: how far the teeth stand apart while "
-        "the jaw is at rest.",
+        Words("Freeway space"),
+        Words(
+            "The vertical dimension at rest less the vertical dimension of occlusion: how far the teeth "
+            "stand apart while the jaw is at rest."
+        ),
         source=_of("freeway_space"),
         figure="freeway_space",
     ),
-    Term("Hamular notch", "The dip behind the tuberosity where the upper denture ends on either side."),
     Term(
-        "Incisal display",
-        "How much of the upper central incisor shows below the relaxed lip. Negative where the edge hides above it. "
-        "Published means help to talk about it; the patient’s wish goes before them.",
+        Words("Hamular notch"),
+        Words("The dip behind the tuberosity where the upper denture ends on either side."),
+    ),
+    Term(
+        Words("Incisal display"),
+        Words(
+            "How much of the upper central incisor shows below the relaxed lip. Negative where the edge "
+            "hides above it. Published means help to talk about it; the patient’s wish goes before them."
+        ),
         source=_of("incisal_display"),
         figure="incisal_display",
     ),
     Term(
-        "Incisive papilla",
-        "The small pad behind the upper front teeth. It stays where it is when the teeth are lost, so heights and the "
-        "place of the labial face are read from it.",
+        Words("Incisive papilla"),
+        Words(
+            "The small pad behind the upper front teeth. It stays where it is when the teeth are lost, so "
+            "heights and the place of the labial face are read from it."
+        ),
         figure="papilla_to_resting_lip",
     ),
     Term(
-        "Interpupillary line",
-        "Through both pupils, seen from the front. The occlusal plane in front is commonly set parallel to it.",
+        Words("Interpupillary line"),
+        Words(
+            "Through both pupils, seen from the front. The occlusal plane in front is commonly set parallel to it."
+        ),
         figure="plane_cant",
     ),
     Term(
-        "Jaw relation record",
-        "The clinic stage at which height and position of the lower jaw to the upper are found and fixed with "
-        "the rims.",
+        Words("Jaw relation record"),
+        Words(
+            "The clinic stage at which height and position of the lower jaw to the upper are found and fixed with "
+            "the rims."
+        ),
     ),
     Term(
-        "Labial inclination",
-        "The angle between a rim’s labial face and the occlusal plane; above 90 degrees it leans forward.",
+        Words("Labial inclination"),
+        Words(
+            "The angle between a rim’s labial face and the occlusal plane; above 90 degrees it leans forward."
+        ),
     ),
     Term(
-        "Master cast", "The stone cast of the definitive impression on which base, rims and denture are made."
+        Words("Master cast"),
+        Words("The stone cast of the definitive impression on which base, rims and denture are made."),
     ),
     Term(
-        "Midline",
-        "The middle of the face, carried onto the rim by the clinician. The median suture is the laboratory’s guide "
-        "until then.",
+        Words("Midline"),
+        Words(
+            "The middle of the face, carried onto the rim by the clinician. The median suture is the "
+            "laboratory’s guide until then."
+        ),
         figure="midline_deviation",
     ),
-    Term("Mould", "The form and size of a set of artificial teeth, as listed by its number on a card."),
     Term(
-        "Occlusal plane",
-        "The plane in which upper and lower rims meet. Cant is its tilt seen from the front, pitch its tilt seen from "
-        "the side.",
+        Words("Mould"),
+        Words("The form and size of a set of artificial teeth, as listed by its number on a card."),
+    ),
+    Term(
+        Words("Occlusal plane"),
+        Words(
+            "The plane in which upper and lower rims meet. Cant is its tilt seen from the front, pitch its "
+            "tilt seen from the side."
+        ),
         figure="plane_cant",
     ),
     Term(
-        "Occlusion rim",
-        "A block of wax on a record base that stands for the teeth to come: for their height, their line, and the "
-        "lip’s support.",
+        Words("Occlusion rim"),
+        Words(
+            "A block of wax on a record base that stands for the teeth to come: for their height, their line, and the "
+            "lip’s support."
+        ),
         work="occlusion_rims",
     ),
     Term(
-        "Papillameter",
-        "A small gauge that rests on the incisive papilla and shows on its scale how far below it the lip’s "
-        "border lies.",
+        Words("Papillameter"),
+        Words(
+            "A small gauge that rests on the incisive papilla and shows on its scale how far below it the lip’s "
+            "border lies."
+        ),
         figure="papilla_to_resting_lip",
     ),
     Term(
-        "Posterior palatal seal",
-        "A strip before the vibrating line that the base presses into the soft tissue a little, so that no air enters.",
+        Words("Posterior palatal seal"),
+        Words(
+            "A strip before the vibrating line that the base presses into the soft tissue a little, so that "
+            "no air enters."
+        ),
         work="record_base",
     ),
     Term(
-        "Record base",
-        "The temporary denture base, made on the master cast, that carries the occlusion rim.",
+        Words("Record base"),
+        Words("The temporary denture base, made on the master cast, that carries the occlusion rim."),
         work="record_base",
     ),
     Term(
-        "Retromolar pad",
-        "The soft pad behind the lower ridge. It changes little over the years, so the level of the occlusal "
-        "plane behind is taken from its height.",
+        Words("Retromolar pad"),
+        Words(
+            "The soft pad behind the lower ridge. It changes little over the years, so the level of the occlusal "
+            "plane behind is taken from its height."
+        ),
         figure="retromolar_pad_height_left",
     ),
-    Term("Ridge crest", "The highest line of what is left of the alveolar ridge."),
+    Term(Words("Ridge crest"), Words("The highest line of what is left of the alveolar ridge.")),
     Term(
-        "Smile line",
-        "The border of the upper lip in a full smile, marked on the rim. The necks of the front teeth are set by it.",
+        Words("Smile line"),
+        Words(
+            "The border of the upper lip in a full smile, marked on the rim. The necks of the front teeth "
+            "are set by it."
+        ),
         figure="smile_line_height",
     ),
     Term(
-        "Sulcus",
-        "The fold between ridge and lip or cheek. Its deepest line beside the frenum is where rim heights start.",
+        Words("Sulcus"),
+        Words(
+            "The fold between ridge and lip or cheek. Its deepest line beside the frenum is where rim heights start."
+        ),
         figure="sulcus_to_papilla",
     ),
     Term(
-        "Try-in",
-        "The clinic stage at which the teeth, still in wax, are seen in the mouth; the last at which changing is easy.",
+        Words("Try-in"),
+        Words(
+            "The clinic stage at which the teeth, still in wax, are seen in the mouth; the last at which "
+            "changing is easy."
+        ),
     ),
     Term(
-        "Vertical dimension at rest",
-        "From a mark on the nose to a mark on the chin with the jaw at rest and the lips just touching or apart.",
+        Words("Vertical dimension at rest"),
+        Words(
+            "From a mark on the nose to a mark on the chin with the jaw at rest and the lips just touching or apart."
+        ),
         figure="vertical_dimension_rest",
     ),
     Term(
-        "Vertical dimension of occlusion",
-        "Between the same two marks with rims or teeth in even contact.",
+        Words("Vertical dimension of occlusion"),
+        Words("Between the same two marks with rims or teeth in even contact."),
         figure="vertical_dimension_occlusion",
     ),
     Term(
-        "Vibrating line",
-        "Where the palate begins to move when the patient says “ah”; the upper denture ends there.",
+        Words("Vibrating line"),
+        Words("Where the palate begins to move when the patient says “ah”; the upper denture ends there."),
     ),
 )
 # Words of this program rather than of the trade.
 PROGRAM_TERMS: tuple[Term, ...] = (
     Term(
-        "Basis",
-        "Why a dimension is what it is: prescribed (the clinician wrote it), computed (from this patient’s figures, by "
-        "a formula that is shown) or lab standard (this laboratory’s own dated figure). The first that applies wins.",
+        Words("Basis"),
+        Words(
+            "Why a dimension is what it is: prescribed (the clinician wrote it), computed (from this "
+            "patient’s figures, by a formula that is shown) or lab standard (this laboratory’s own dated "
+            "figure). The first that applies wins."
+        ),
         CONVENTION,
     ),
     Term(
-        "Measure again",
-        "A reading so close to a limit that its own uncertainty decides. Repeat it, up to three times; the mean "
-        "counts.",
+        Words("Measure again"),
+        Words(
+            "A reading so close to a limit that its own uncertainty decides. Repeat it, up to three times; the mean "
+            "counts."
+        ),
         DECISION,
     ),
     Term(
-        "Outside",
-        "Outside the range that this laboratory has configured. It says nothing about the patient: the prescriber "
-        "decides.",
+        Words("Outside"),
+        Words(
+            "Outside the range that this laboratory has configured. It says nothing about the patient: the prescriber "
+            "decides."
+        ),
         CONVENTION,
     ),
     Term(
-        "Revision",
-        "A specification as it was issued, with a number. It is never changed: new figures make the next one, and old "
-        "paper says so when it is scanned.",
+        Words("Revision"),
+        Words(
+            "A specification as it was issued, with a number. It is never changed: new figures make the next "
+            "one, and old paper says so when it is scanned."
+        ),
         CONVENTION,
     ),
     Term(
-        "Rim specification",
-        "Every dimension of a pair of rims for one patient, with target, limits, basis and a sentence that says why.",
+        Words("Rim specification"),
+        Words(
+            "Every dimension of a pair of rims for one patient, with target, limits, basis and a sentence "
+            "that says why."
+        ),
         CONVENTION,
     ),
     Term(
-        "Work ticket",
-        "The paper that travels with the work: specification, drawings at true size, steps to tick, a code to scan.",
+        Words("Work ticket"),
+        Words(
+            "The paper that travels with the work: specification, drawings at true size, steps to tick, a code to scan."
+        ),
         CONVENTION,
     ),
 )

@@ -11,8 +11,10 @@ from decimal import ROUND_HALF_UP, Decimal
 
 from labcases.prosthodontics.errors import InputError
 from labcases.prosthodontics.provenance import Provenance, Source
+from labcases.prosthodontics.wording import Words
 
 SEXES = ("female", "male")
+_SEX_WORDS = {"female": Words("female"), "male": Words("male")}
 
 VIG_BRUNDO = "Vig RG, Brundo GC. The kinetics of anterior tooth display. J Prosthet Dent 1978;39:502-504"
 VIG_BRUNDO_GROUPS = Source(VIG_BRUNDO, Provenance.RECALLED, "H")
@@ -68,9 +70,9 @@ PRAJAPATI_LIP_LENGTH: dict[str, tuple[Row, ...]] = {
 KARACHI_FEMALE = ("2.93", "1.57")
 
 KEYS = ("age", "sex", "lip_length")
-DENTATE = "Mean of a group of dentate people; single patients lie millimetres to either side."
-YOUNG = "Mean of a mostly young sample; it can't be added to the mean of an age group."
-OVERLAP = "The printed classes overlap here; both means are shown."
+DENTATE = Words("Mean of a group of dentate people; single patients lie millimetres to either side.")
+YOUNG = Words("Mean of a mostly young sample; it can't be added to the mean of an age group.")
+OVERLAP = Words("The printed classes overlap here; both means are shown.")
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -117,16 +119,16 @@ def _check(age: int | None, sex: str | None) -> None:
     if sex is not None and sex not in SEXES:
         raise InputError("sex", sex, ", ".join(SEXES))
     if age is not None and (isinstance(age, bool) or not isinstance(age, int) or not 0 <= age <= 120):
-        raise InputError("age", age, "whole years, 0 to 120")
+        raise InputError("age", age, Words("whole years, 0 to 120"))
 
 
 def _taught() -> Iterator[Guidance]:
     yield Guidance(
-        label="usually taught",
+        label=Words("usually taught"),
         value=Decimal(1),
         upto=Decimal(2),
         source=TEACHING,
-        caution="0 to 2 mm for older patients and 2 to 3 mm for young ones are taught as well.",
+        caution=Words("0 to 2 mm for older patients and 2 to 3 mm for young ones are taught as well."),
     )
 
 
@@ -134,28 +136,35 @@ def _by_age(age: int | None, sex: str | None) -> Iterator[Guidance]:
     if age is None:
         return
     for row in rows_for(VIG_BRUNDO_AGE, age):
-        yield _mean(f"age {_class(row)}", row[2], VIG_BRUNDO_GROUPS)
+        yield _mean(Words("age {years}").of(years=_class(row)), row[2], VIG_BRUNDO_GROUPS)
     for row in rows_for(DA_MOTTA_AGE.get(sex or "", ()), age):
-        yield _mean(f"{sex}, age {_class(row)}", row[2], DA_MOTTA)
+        yield _mean(
+            Words("{sex}, age {years}").of(sex=_SEX_WORDS[sex or ""], years=_class(row)), row[2], DA_MOTTA
+        )
 
 
 def _by_sex(sex: str | None) -> Iterator[Guidance]:
     if sex is None:
         return
-    yield _mean(sex, VIG_BRUNDO_SEX[sex], VIG_BRUNDO_GROUPS, YOUNG)
+    yield _mean(_SEX_WORDS[sex], VIG_BRUNDO_SEX[sex], VIG_BRUNDO_GROUPS, YOUNG)
     if sex == "female":
-        yield _mean("female", KARACHI_FEMALE[0], KARACHI, spread=Decimal(KARACHI_FEMALE[1]))
+        yield _mean(_SEX_WORDS[sex], KARACHI_FEMALE[0], KARACHI, spread=Decimal(KARACHI_FEMALE[1]))
 
 
 def _by_lip(lip: int | None, sex: str | None) -> Iterator[Guidance]:
     if lip is None:
         return
     for row in rows_for(VIG_BRUNDO_LIP_LENGTH, lip):
-        yield _mean(f"upper lip {_class(row)} mm", row[2], VIG_BRUNDO_LIP)
+        yield _mean(Words("upper lip {length} mm").of(length=_class(row)), row[2], VIG_BRUNDO_LIP)
     rows = rows_for(PRAJAPATI_LIP_LENGTH.get(sex or "", ()), lip)
     for row in rows:
         caution = f"{DENTATE} {OVERLAP}" if len(rows) > 1 else DENTATE
-        yield _mean(f"{sex}, upper lip {_class(row)} mm", row[2], PRAJAPATI, caution)
+        yield _mean(
+            Words("{sex}, upper lip {length} mm").of(sex=_SEX_WORDS[sex or ""], length=_class(row)),
+            row[2],
+            PRAJAPATI,
+            caution,
+        )
 
 
 def _mean(
@@ -167,5 +176,5 @@ def _mean(
 def _class(row: Row) -> str:
     low, high, _ = row
     if high is None:
-        return f"{low} and over"
-    return f"{low} to {high}" if low else f"up to {high}"
+        return Words("{low} and over").of(low=low)
+    return Words("{low} to {high}").of(low=low, high=high) if low else Words("up to {high}").of(high=high)

@@ -6,6 +6,7 @@ from enum import StrEnum
 
 from labcases.prosthodontics.errors import InputError
 from labcases.prosthodontics.provenance import Provenance, Source
+from labcases.prosthodontics.wording import Words
 
 TABRIZ = Source(
     "Bohluli S and others, Tabriz, n = 59: papilla to labial face of the central incisors",
@@ -29,9 +30,9 @@ class PapillaPoint(StrEnum):
     @property
     def words(self) -> str:
         return {
-            PapillaPoint.ANTERIOR_BORDER: "anterior border of the papilla",
-            PapillaPoint.CENTRE: "centre of the papilla",
-            PapillaPoint.POSTERIOR_BORDER: "posterior border of the papilla",
+            PapillaPoint.ANTERIOR_BORDER: Words("anterior border of the papilla"),
+            PapillaPoint.CENTRE: Words("centre of the papilla"),
+            PapillaPoint.POSTERIOR_BORDER: Words("posterior border of the papilla"),
         }[self]
 
 

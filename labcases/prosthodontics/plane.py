@@ -13,6 +13,7 @@ import numpy as np
 
 from labcases.prosthodontics.errors import InputError
 from labcases.prosthodontics.provenance import Provenance, Source
+from labcases.prosthodontics.wording import Words
 
 Point = tuple[float, float, float]
 
@@ -32,39 +33,50 @@ class Plane:
     @property
     def words(self) -> str:
         """Both angles in a sentence."""
-        front, side = "lower" if self.pitch > 0 else "higher", "left" if self.cant > 0 else "right"
-        sagittal = f"The front lies {front} by {abs(self.pitch):.1f} degrees"
-        frontal = f"the patient's {side} lies lower by {abs(self.cant):.1f} degrees"
+        return f"{self._sagittal}; {self._frontal}."
+
+    @property
+    def _sagittal(self) -> str:
         if abs(self.pitch) < 0.05:
-            sagittal = "Front and back lie level"
-        return f"{sagittal}; {'left and right lie level' if abs(self.cant) < 0.05 else frontal}."
+            return str(Words("Front and back lie level"))
+        lower = Words("The front lies lower by {pitch:.1f} degrees")
+        higher = Words("The front lies higher by {pitch:.1f} degrees")
+        return (lower if self.pitch > 0 else higher).of(pitch=abs(self.pitch))
+
+    @property
+    def _frontal(self) -> str:
+        if abs(self.cant) < 0.05:
+            return str(Words("left and right lie level"))
+        left = Words("the patient's left lies lower by {cant:.1f} degrees")
+        right = Words("the patient's right lies lower by {cant:.1f} degrees")
+        return (left if self.cant > 0 else right).of(cant=abs(self.cant))
 
 
 # Occlusal plane against lines of the face, to be shown beside a finding; schools differ about the tragus point.
 PLANE_EVIDENCE: tuple[tuple[str, str, Source], ...] = (
     (
-        "ala to tragus, upper, middle, lower point",
-        "5.65, 3.19 and 2.92 degrees (13 men)",
+        Words("ala to tragus, upper, middle, lower point"),
+        Words("5.65, 3.19 and 2.92 degrees (13 men)"),
         Source("Rostamkhani F and others, J Dent Tehran 2005;2(2):46-49", Provenance.SEEN, "H"),
     ),
     (
-        "ala to tragus, upper, middle, lower point",
-        "5.18, 2.39 and 3.60 degrees (37 people with natural teeth)",
+        Words("ala to tragus, upper, middle, lower point"),
+        Words("5.18, 2.39 and 3.60 degrees (37 people with natural teeth)"),
         Source("J Nepal Prosthodont Soc, id 12", Provenance.SEEN, "H"),
     ),
     (
-        "occlusal plane to the Frankfort plane",
-        "11.96 ± 4.36 degrees; ala to lower tragus 10.31 ± 2.03 degrees (150 people)",
+        Words("occlusal plane to the Frankfort plane"),
+        Words("11.96 ± 4.36 degrees; ala to lower tragus 10.31 ± 2.03 degrees (150 people)"),
         Source("Kumar S, Garg S, Gupta S, J Adv Prosthodont 2013;5:9-15", Provenance.SEEN, "H"),
     ),
     (
-        "two thirds of the retromolar pad's height",
-        "classical level of the posterior plane",
+        Words("two thirds of the retromolar pad's height"),
+        Words("classical level of the posterior plane"),
         Source("Lundquist DO, Luther WW, J Prosthet Dent 1970;23:489-498", Provenance.RECALLED, "H"),
     ),
     (
-        "lower or middle third of the retromolar pad",
-        "35 % lower, 33.3 % middle, 11.7 % upper third (60 people with natural teeth)",
+        Words("lower or middle third of the retromolar pad"),
+        Words("35 % lower, 33.3 % middle, 11.7 % upper third (60 people with natural teeth)"),
         Source("Shah SZH and others, Pak Oral Dent J 2016;36(3):484-486", Provenance.SEEN, "H"),
     ),
 )
@@ -77,14 +89,16 @@ def rim_plane(points: Sequence[Point]) -> Plane:
     """
     cloud = np.asarray(points, dtype=float)
     if cloud.ndim != 2 or cloud.shape[0] < 3 or cloud.shape[1] != 3 or not np.isfinite(cloud).all():
-        raise InputError("points", len(points), "at least three points of x, y, z in mm")
+        raise InputError("points", len(points), Words("at least three points of x, y, z in mm"))
     centred = cloud - cloud.mean(axis=0)
     _, spread, axes = np.linalg.svd(centred, full_matrices=False)
     if spread[1] < 1e-6 * max(float(spread[0]), 1.0):
-        raise InputError("points", "points on one line", "three points that span a plane")
+        raise InputError("points", str(Words("points on one line")), Words("three points that span a plane"))
     normal = axes[2]
     if abs(normal[2]) < 1e-6:
-        raise InputError("points", "an upright plane", "points that span the rim from side to side")
+        raise InputError(
+            "points", str(Words("an upright plane")), Words("points that span the rim from side to side")
+        )
     forward, left = float(normal[1] / normal[2]), float(normal[0] / normal[2])
     residual = float(np.abs(centred @ normal).max())
     return Plane(degrees(atan2(forward, 1.0)), degrees(atan2(left, 1.0)), residual)
@@ -101,12 +115,15 @@ class Asymmetry:
     @property
     def words(self) -> str:
         if self.difference == 0:
-            return "Left and right are alike."
-        side = "left" if self.difference > 0 else "right"
-        known = (
-            "" if abs(self.difference) > 1.96 * self.u else "; no more than the readings themselves scatter"
+            return Words("Left and right are alike.")
+        left = Words("The left is higher by {difference:.2f} mm ({cant:.2f} degrees)")
+        right = Words("The right is higher by {difference:.2f} mm ({cant:.2f} degrees)")
+        found = (left if self.difference > 0 else right).of(
+            difference=abs(self.difference), cant=abs(self.cant)
         )
-        return f"The {side} is higher by {abs(self.difference):.2f} mm ({abs(self.cant):.2f} degrees){known}."
+        if abs(self.difference) > 1.96 * self.u:
+            return f"{found}."
+        return Words("{found}; no more than the readings themselves scatter.").of(found=found)
 
 
 def asymmetry(
@@ -128,9 +145,12 @@ class RimSum:
     @property
     def words(self) -> str:
         if abs(self.spare) <= 1.96 * self.u or self.spare == 0:
-            return f"Both rims together match the space between the sulci ({self.spare:+.2f} mm)."
-        what = "short of" if self.spare > 0 else "more than"
-        return f"Both rims together are {abs(self.spare):.2f} mm {what} the space between the sulci."
+            return Words("Both rims together match the space between the sulci ({spare:+.2f} mm).").of(
+                spare=self.spare
+            )
+        short = Words("Both rims together are {spare:.2f} mm short of the space between the sulci.")
+        more = Words("Both rims together are {spare:.2f} mm more than the space between the sulci.")
+        return (short if self.spare > 0 else more).of(spare=abs(self.spare))
 
 
 def rims_against_space(
@@ -143,7 +163,7 @@ def rims_against_space(
 def face_length(vertical_height: float, *, inclination: float) -> float:
     """Length along a labial face (mm) of a vertical height; inclination to the occlusal plane in degrees."""
     if not 0 < inclination < 180:
-        raise InputError("inclination", round(inclination, 3), "more than 0 and less than 180 degrees")
+        raise InputError("inclination", round(inclination, 3), Words("more than 0 and less than 180 degrees"))
     return vertical_height / sin(radians(inclination))
 
 
@@ -166,7 +186,7 @@ def sagitta(radius: float, chord: float) -> float:
     """Depth (mm) of a sphere's or circle's arc under its chord; for the compensating curve R is 101.6 mm."""
     _positive("radius", radius)
     if not 0 <= chord <= 2 * radius:
-        raise InputError("chord", round(chord, 3), f"0 to {2 * radius:g} mm")
+        raise InputError("chord", round(chord, 3), Words("{low:g} to {high:g} mm").of(low=0, high=2 * radius))
     return float(radius - np.sqrt(radius**2 - (chord / 2) ** 2))
 
 
@@ -183,10 +203,9 @@ class Drift:
 
     @property
     def words(self) -> str:
-        verdict = (
-            "no more than the readings are known" if self.consistent else "more than the readings explain"
-        )
-        return f"Changed by {self.difference:+.2f} mm (E_n {self.e_n:.2f}): {verdict}."
+        known = Words("Changed by {difference:+.2f} mm (E_n {e_n:.2f}): no more than the readings are known.")
+        changed = Words("Changed by {difference:+.2f} mm (E_n {e_n:.2f}): more than the readings explain.")
+        return (known if self.consistent else changed).of(difference=self.difference, e_n=self.e_n)
 
 
 def drift(earlier: float, later: float, *, expanded_earlier: float, expanded_later: float) -> Drift:
@@ -198,4 +217,4 @@ def drift(earlier: float, later: float, *, expanded_earlier: float, expanded_lat
 
 def _positive(field: str, value: float) -> None:
     if not value > 0:
-        raise InputError(field, round(value, 3), "more than 0")
+        raise InputError(field, round(value, 3), Words("more than 0"))

@@ -5,12 +5,13 @@ from __future__ import annotations
 from datetime import date, timedelta
 
 from labcases.prosthodontics.errors import InputError
+from labcases.prosthodontics.wording import Words
 
 
 def keep_until(day: date, *, years: int) -> date:
     """The day `years` whole years after `day`; from a 29 February into a common year it is 1 March."""
     if not 1 <= years <= 100:
-        raise InputError("years", years, "1 to 100 whole years")
+        raise InputError("years", years, Words("1 to 100 whole years"))
     try:
         return day.replace(year=day.year + years)
     except ValueError:

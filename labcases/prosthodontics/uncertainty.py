@@ -13,6 +13,7 @@ from types import MappingProxyType
 
 from labcases.prosthodontics.errors import InputError
 from labcases.prosthodontics.provenance import Provenance, Source
+from labcases.prosthodontics.wording import Words, in_a_sentence
 
 # What one person scatters by on wax with one careful reading. The laboratory replaces it by its own figure.
 DEFAULT_REPEATABILITY = Decimal("0.20")
@@ -69,21 +70,21 @@ def _kind(label: str, step: str, error: str, unit: str = "mm", source: Source = 
 
 INSTRUMENTS: Mapping[str, Instrument] = MappingProxyType(
     {
-        "digital_caliper": _kind("Digital caliper", "0.01", "0.02"),
-        "vernier_caliper": _kind("Vernier caliper", "0.05", "0.05"),
-        "depth_rod": _kind("Depth rod of a digital caliper", "0.01", "0.04"),
-        "boley_gauge": _kind("Boley gauge", "0.1", "0.1"),
-        "thickness_gauge": _kind("Thickness gauge", "0.1", "0.1"),
-        "steel_rule": _kind("Steel rule", "0.5", "0.2"),
-        "flexible_rule": _kind("Flexible rule", "0.5", "0.5"),
-        "papillameter": _kind("Papillameter", "0.5", "0.5", source=_COARSE),
-        "denture_gauge": _kind("Denture gauge, papilla to edge", "0.5", "0.5", source=_COARSE),
-        "facial_gauge": _kind("Facial height gauge", "0.5", "1.0", source=_COARSE),
-        "protractor": _kind("Protractor", "1", "1", "deg"),
-        "plane_guide": _kind("Occlusal plane guide, by eye", "1", "2", "deg", _COARSE),
-        "articulator_scale": _kind("Articulator scale", "1", "1", "deg"),
-        "not_stated": _kind("Not stated", "0.5", "0.5", source=_COARSE),
-        "not_stated_degrees": _kind("Not stated", "1", "2", "deg", _COARSE),
+        "digital_caliper": _kind(Words("Digital caliper"), "0.01", "0.02"),
+        "vernier_caliper": _kind(Words("Vernier caliper"), "0.05", "0.05"),
+        "depth_rod": _kind(Words("Depth rod of a digital caliper"), "0.01", "0.04"),
+        "boley_gauge": _kind(Words("Boley gauge"), "0.1", "0.1"),
+        "thickness_gauge": _kind(Words("Thickness gauge"), "0.1", "0.1"),
+        "steel_rule": _kind(Words("Steel rule"), "0.5", "0.2"),
+        "flexible_rule": _kind(Words("Flexible rule"), "0.5", "0.5"),
+        "papillameter": _kind(Words("Papillameter"), "0.5", "0.5", source=_COARSE),
+        "denture_gauge": _kind(Words("Denture gauge, papilla to edge"), "0.5", "0.5", source=_COARSE),
+        "facial_gauge": _kind(Words("Facial height gauge"), "0.5", "1.0", source=_COARSE),
+        "protractor": _kind(Words("Protractor"), "1", "1", "deg"),
+        "plane_guide": _kind(Words("Occlusal plane guide, by eye"), "1", "2", "deg", _COARSE),
+        "articulator_scale": _kind(Words("Articulator scale"), "1", "1", "deg"),
+        "not_stated": _kind(Words("Not stated"), "0.5", "0.5", source=_COARSE),
+        "not_stated_degrees": _kind(Words("Not stated"), "1", "2", "deg", _COARSE),
     }
 )
 
@@ -103,7 +104,7 @@ def instruments_for(unit: str) -> dict[str, Instrument]:
 def mean_and_spread(values: Sequence[Decimal]) -> tuple[Decimal, Decimal | None]:
     """Mean and sample standard deviation (n - 1); no spread for one value. `InputError` without values."""
     if not values:
-        raise InputError("readings", [], "at least one reading")
+        raise InputError("readings", [], Words("at least one reading"))
     n = len(values)
     mean = sum(values, Decimal(0)) / n
     if n == 1:
@@ -123,7 +124,7 @@ def standard_uncertainty(
     scatter = _scatter(n, spread, repeatability)
     shares = (
         scatter,
-        Contribution("maximum permissible error", instrument.maximum_permissible_error / _ROOT_3),
+        Contribution(Words("maximum permissible error"), instrument.maximum_permissible_error / _ROOT_3),
         Contribution("resolution", instrument.resolution / _ROOT_12),
     )
     u = combined([share.u for share in shares])
@@ -152,14 +153,20 @@ def effective_degrees_of_freedom(shares: Sequence[Contribution]) -> Decimal | No
 
 def _scatter(n: int, spread: Decimal | None, repeatability: Decimal) -> Contribution:
     if spread is None:
-        return Contribution("usual scatter of a single reading", repeatability)
-    return Contribution("scatter of the repeats", spread / Decimal(n).sqrt(), n - 1)
+        return Contribution(Words("usual scatter of a single reading"), repeatability)
+    return Contribution(Words("scatter of the repeats"), spread / Decimal(n).sqrt(), n - 1)
 
 
 def _why(n: int, instrument: Instrument, spread: Decimal | None) -> str:
-    tool = (
-        f"{instrument.label.lower()} (± {instrument.maximum_permissible_error}, step {instrument.resolution})"
+    tool = Words("{label} (± {error}, step {resolution})").of(
+        label=in_a_sentence(instrument.label),
+        error=instrument.maximum_permissible_error,
+        resolution=instrument.resolution,
     )
     if spread is None:
-        return f"One reading, {tool}; its scatter is the laboratory's usual one, not seen here."
-    return f"Mean of {n} readings that scatter by {spread:.2f}, {tool}."
+        return Words("One reading, {tool}; its scatter is the laboratory's usual one, not seen here.").of(
+            tool=tool
+        )
+    return Words("Mean of {n} readings that scatter by {spread:.2f}, {tool}.").of(
+        n=n, spread=spread, tool=tool
+    )

@@ -6,6 +6,7 @@ the language of the moment, and which mark its figures have; nobody who compares
 
 import html
 from collections.abc import Callable
+from decimal import Decimal
 
 
 def _point() -> str:
@@ -46,8 +47,28 @@ class Words(str):
         return html.escape(str(self))
 
     def of(self, **parts: object) -> str:
-        """The sentence with its parts put in, whose order another language may change: "{height} above {plane}"."""
-        return str(self).format(**parts)
+        """The sentence with its parts put in, whose order another language may change: "{height} above {plane}".
+
+        Figures may be handed over as they are, with their places in the sentence: "{height:.1f} mm".
+        """
+        return str(self).format(
+            **{
+                name: _Figure(part) if isinstance(part, float | Decimal) else part
+                for name, part in parts.items()
+            }
+        )
+
+
+class _Figure:
+    """A number that takes the decimal mark of the language as it is written into a sentence."""
+
+    __slots__ = ("value",)
+
+    def __init__(self, value: float | Decimal) -> None:
+        self.value = value
+
+    def __format__(self, how: str) -> str:
+        return figure(format(self.value, how))
 
 
 def figure(text: str) -> str:

@@ -14,6 +14,7 @@ from labcases.prosthodontics.arch.halves import (
 )
 from labcases.prosthodontics.arch.models import MODELS, PUBLISHED_EXPONENT
 from labcases.prosthodontics.errors import InputError
+from labcases.prosthodontics.wording import Words
 
 # Noroozi and others, Angle Orthod 2001;71:386-389 (introduction seen): added to a width and a depth that were
 # taken between tooth landmarks before the beta curve is drawn through them.
@@ -109,7 +110,9 @@ def _exponent(side: SideMeasurements, model: str, exponent: float | None) -> flo
 def _sixth_order(side: SideMeasurements) -> Half:
     if side.canine_half_width is None or side.canine_depth is None:
         raise InputError(
-            "canine_depth", "missing", "needed, with the canine width, for the sixth-order polynomial"
+            "canine_depth",
+            str(Words("missing")),
+            Words("needed, with the canine width, for the sixth-order polynomial"),
         )
     return sixth_order_half(
         side.half_width,

@@ -15,6 +15,7 @@ import numpy as np
 from labcases.prosthodontics.arch.halves import Array, Half
 from labcases.prosthodontics.arch.tracing import Trace
 from labcases.prosthodontics.errors import InputError
+from labcases.prosthodontics.wording import Words
 
 Point = tuple[float, float]
 
@@ -113,7 +114,11 @@ class TwoSidedArch:
         """Straight distance (mm) between the two points that hold `arc` (mm) centred on the midline."""
         allowed = 2 * min(self.side_length("left"), self.side_length("right"))
         if not 0 < arc <= allowed:
-            raise InputError("arc", round(arc, 3), f"more than 0 and at most {allowed:.1f} mm on this arch")
+            raise InputError(
+                "arc",
+                round(arc, 3),
+                Words("more than 0 and at most {allowed:.1f} mm on this arch").of(allowed=allowed),
+            )
         points, _, _ = self.trace(np.array([-arc / 2, arc / 2]))
         return float(np.hypot(*(points[1] - points[0])))
 
@@ -132,7 +137,11 @@ class TwoSidedArch:
     def _half_at(self, x: float) -> Half:
         half = self.left if x >= 0 else self.right
         if not abs(x) <= half.half_width:
-            raise InputError("x", round(x, 3), f"−{self.right.half_width:g} to {self.left.half_width:g} mm")
+            raise InputError(
+                "x",
+                round(x, 3),
+                Words("−{right:g} to {left:g} mm").of(right=self.right.half_width, left=self.left.half_width),
+            )
         return half
 
 
@@ -148,7 +157,10 @@ def _measured(half: Half, t: Array, sign: float, depth: float) -> tuple[Array, A
 def _reachable(s: Array, *, sign: float, length: float) -> None:
     beyond = sign * s > length + 1e-9
     if beyond.any():
-        side = "left" if sign > 0 else "right"
+        left = Words("at most {length:.1f} mm from the midline on the left")
+        right = Words("at most {length:.1f} mm from the midline on the right")
         raise InputError(
-            "s", round(s[beyond][0], 3), f"at most {length:.1f} mm from the midline on the {side}"
+            "s",
+            round(s[beyond][0], 3),
+            (left if sign > 0 else right).of(length=length),
         )

@@ -16,6 +16,7 @@ from numpy.typing import NDArray
 from scipy.optimize import brentq
 
 from labcases.prosthodontics.errors import InputError
+from labcases.prosthodontics.wording import Words
 
 Array = NDArray[np.float64]
 
@@ -137,7 +138,9 @@ def beta_half(half_width: float, depth: float, *, exponent: float = 0.8) -> Beta
     low, high = EXPONENTS
     if not low <= exponent <= high:
         raise InputError(
-            "exponent", round(exponent, 3), f"{low} to {high}: outside it no beta curve is an arch"
+            "exponent",
+            round(exponent, 3),
+            Words("{low} to {high}: outside it no beta curve is an arch").of(low=low, high=high),
         )
     return BetaHalf(half_width, depth, exponent)
 
@@ -168,7 +171,7 @@ def sixth_order_half(
         raise InputError(
             "canine_depth",
             round(canine_depth, 3),
-            "a depth that bends the arch backwards all the way; measure again",
+            Words("a depth that bends the arch backwards all the way; measure again"),
         )
     return SixthOrderHalf(half_width, depth, sixth, second)
 
@@ -191,7 +194,9 @@ def exponent_through_canine(
         raise InputError(
             "canine_depth",
             round(canine_depth, 3),
-            f"{nearest[0]:.1f} to {nearest[1]:.1f} mm with these widths; measure the canine points again",
+            Words("{least:.1f} to {most:.1f} mm with these widths; measure the canine points again").of(
+                least=nearest[0], most=nearest[1]
+            ),
         )
     return exponent
 
@@ -199,16 +204,22 @@ def exponent_through_canine(
 def _canine_inside(canine_half_width: float, canine_depth: float, *, half_width: float, depth: float) -> None:
     if not 0 < canine_half_width < half_width:
         raise InputError(
-            "canine_half_width", round(canine_half_width, 3), f"more than 0 and less than {half_width:g} mm"
+            "canine_half_width",
+            round(canine_half_width, 3),
+            Words("more than 0 and less than {half_width:g} mm").of(half_width=half_width),
         )
     if not 0 < canine_depth < depth:
-        raise InputError("canine_depth", round(canine_depth, 3), f"more than 0 and less than {depth:g} mm")
+        raise InputError(
+            "canine_depth",
+            round(canine_depth, 3),
+            Words("more than 0 and less than {depth:g} mm").of(depth=depth),
+        )
 
 
 def _within(field: str, value: float, limits: tuple[float, float]) -> None:
     low, high = limits
     if not low <= value <= high:
-        raise InputError(field, round(value, 3), f"{low:g} to {high:g} mm")
+        raise InputError(field, round(value, 3), Words("{low:g} to {high:g} mm").of(low=low, high=high))
 
 
 def _root(function: Callable[[float], float], low: float, high: float) -> float:

@@ -4,15 +4,16 @@ from __future__ import annotations
 
 from labcases.prosthodontics.arch.form import TwoSidedArch
 from labcases.prosthodontics.arch.halves import beta_half, catenary_half, sixth_order_half
+from labcases.prosthodontics.wording import Words
 
 PUBLISHED_EXPONENT = 0.8
 
 MODELS: dict[str, str] = {
-    "beta": "beta curve, y = D·(1 − (2x/W)²)^e",
-    "catenary": "catenary, drop = a·(cosh(x/a) − 1)",
-    "parabola": "parabola, drop = D·(2x/W)²",
-    "ellipse": "half ellipse, y = D·√(1 − (2x/W)²)",
-    "sixth_order": "sixth-order polynomial through canine and posterior points, drop = A·x⁶ + B·x²",
+    "beta": Words("beta curve, y = D·(1 − (2x/W)²)^e"),
+    "catenary": Words("catenary, drop = a·(cosh(x/a) − 1)"),
+    "parabola": Words("parabola, drop = D·(2x/W)²"),
+    "ellipse": Words("half ellipse, y = D·√(1 − (2x/W)²)"),
+    "sixth_order": Words("sixth-order polynomial through canine and posterior points, drop = A·x⁶ + B·x²"),
 }
 
 

@@ -19,21 +19,24 @@ from labcases.prosthodontics.calculators.definition import Calculator, Check
 from labcases.prosthodontics.calculators.inputs import Given, number
 from labcases.prosthodontics.calculators.results import Result, Table, Value
 from labcases.prosthodontics.calculators.sources import DERIVED, FOR_CLINICIAN
+from labcases.prosthodontics.wording import Words, figure
 
-_RECORD = "A protrusive record of about 6 mm (5 in one print); the condylar path is to the occlusal plane."
-_HEIGHT = number("height", "Condylar axis to incisal point", "mm", 50, 150, default=88.0)
-_BALKWILL = number("balkwill", "Balkwill's angle", "deg", 0, 45, default=BALKWILL_ANGLE)
+_RECORD = Words(
+    "A protrusive record of about 6 mm (5 in one print); the condylar path is to the occlusal plane."
+)
+_HEIGHT = number("height", Words("Condylar axis to incisal point"), "mm", 50, 150, default=88.0)
+_BALKWILL = number("balkwill", Words("Balkwill's angle"), "deg", 0, 45, default=BALKWILL_ANGLE)
 
 
 def _lateral(given: Given) -> Result:
     horizontal = given.number("horizontal")
     lateral = lateral_setting(horizontal)
-    step = f"{horizontal:g} / 8 + 12 = {lateral:.3f}°"
-    value = Value("lateral", "Lateral condylar setting", lateral, "deg", 3, HANAU)
+    step = figure(f"{horizontal:g} / 8 + 12 = {lateral:.3f}°")
+    value = Value("lateral", Words("Lateral condylar setting"), lateral, "deg", 3, HANAU)
     return Result(
         (value,),
         (step,),
-        ("Differs from jaw tracking in 20 edentulous people (Bhawsar SV and others 2015).",),
+        (Words("Differs from jaw tracking in 20 edentulous people (Bhawsar SV and others 2015)."),),
     )
 
 
@@ -42,10 +45,10 @@ def _gap(given: Given) -> Result:
     balkwill, distance = given.number("balkwill"), given.number("distance")
     angle = christensen_angle(path, protrusion=forward, height=height, balkwill=balkwill)
     values = (
-        Value("angle", "Angle by which the rims part", angle, "deg", 3, CHRISTENSEN),
+        Value("angle", Words("Angle by which the rims part"), angle, "deg", 3, CHRISTENSEN),
         Value(
             "gap",
-            f"Gap {distance:g} mm behind the incisal point",
+            Words("Gap {distance:g} mm behind the incisal point").of(distance=distance),
             gap_at(angle, distance=distance),
             "mm",
             2,
@@ -53,29 +56,37 @@ def _gap(given: Given) -> Result:
         ),
     )
     steps = (
-        f"sin(({path:g}° − {balkwill:g}°) + g) = "
-        f"sin({path:g}° − {balkwill:g}°) + {forward:g}/{height:g} × sin {path:g}°",
-        f"g = {angle:.3f}°; gap {distance:g} × tan g = {gap_at(angle, distance=distance):.2f} mm",
+        figure(
+            f"sin(({path:g}° − {balkwill:g}°) + g) = "
+            f"sin({path:g}° − {balkwill:g}°) + {forward:g}/{height:g} × sin {path:g}°"
+        ),
+        Words("g = {angle:.3f}°; gap {distance:g} × tan g = {gap:.2f} mm").of(
+            angle=angle, distance=distance, gap=gap_at(angle, distance=distance)
+        ),
     )
-    return Result(values, steps, ("No incisal guidance assumed.",))
+    return Result(values, steps, (Words("No incisal guidance assumed."),))
 
 
 def _path(given: Given) -> Result:
     gap, distance = given.number("gap"), given.number("distance")
     forward, height, balkwill = given.number("protrusion"), given.number("height"), given.number("balkwill")
     path = condylar_path(gap, distance=distance, protrusion=forward, height=height, balkwill=balkwill)
-    step = f"Gap {gap:g} mm at {distance:g} mm behind, protrusion {forward:g} mm: r = {path:.2f}°"
-    value = Value("path", "Condylar path to the occlusal plane", path, "deg", 2, CHRISTENSEN)
+    step = Words("Gap {gap:g} mm at {distance:g} mm behind, protrusion {forward:g} mm: r = {path:.2f}°").of(
+        gap=gap, distance=distance, forward=forward, path=path
+    )
+    value = Value("path", Words("Condylar path to the occlusal plane"), path, "deg", 2, CHRISTENSEN)
     return Result((value,), (step,), (_RECORD, FOR_CLINICIAN))
 
 
 def _incisal(given: Given) -> Result:
     overbite, overjet = given.number("overbite"), given.number("overjet")
     angle = incisal_guide_angle(overbite, overjet)
-    step = f"atan({overbite:g} / {overjet:g}) = {angle:.2f}°"
-    value = Value("angle", "Incisal guide angle", angle, "deg", 2, DERIVED)
+    step = figure(f"atan({overbite:g} / {overjet:g}) = {angle:.2f}°")
+    value = Value("angle", Words("Incisal guide angle"), angle, "deg", 2, DERIVED)
     return Result(
-        (value,), (step,), ("Kept small in complete dentures, 0 to 10 degrees (common practice, no source).",)
+        (value,),
+        (step,),
+        (Words("Kept small in complete dentures, 0 to 10 degrees (common practice, no source)."),),
     )
 
 
@@ -85,7 +96,7 @@ def _settings(given: Given) -> Result:
         *(Value(each.name, each.label, each.value, "deg", 0, each.source) for each in USUAL_SETTINGS),
         Value(
             "lateral_from_horizontal",
-            "Lateral setting from the horizontal one",
+            Words("Lateral setting from the horizontal one"),
             lateral_setting(horizontal),
             "deg",
             3,
@@ -93,40 +104,45 @@ def _settings(given: Given) -> Result:
         ),
     )
     usual = Table(
-        "Usual settings",
-        ("setting", "degrees", "beside it"),
+        Words("Usual settings"),
+        (Words("setting"), Words("degrees"), Words("beside it")),
         tuple((each.label, each.value, each.beside) for each in USUAL_SETTINGS),
     )
     points = Table(
-        "Hinge axis points on the skin",
-        ("point", "where", "agreement with the true axis"),
+        Words("Hinge axis points on the skin"),
+        (Words("point"), Words("where"), Words("agreement with the true axis")),
         tuple((each.name, each.where, each.agreement) for each in HINGE_POINTS),
     )
-    return Result(values, (), (f"Agreement: {AGREEMENT_SOURCE.words}.", FOR_CLINICIAN), (usual, points))
+    return Result(
+        values,
+        (),
+        (Words("Agreement: {source}.").of(source=AGREEMENT_SOURCE.words), FOR_CLINICIAN),
+        (usual, points),
+    )
 
 
 CALCULATORS = (
     Calculator(
         "lateral_setting",
-        "Lateral condylar setting",
+        Words("Lateral condylar setting"),
         "articulator",
-        "From the horizontal condylar setting, L = H/8 + 12.",
-        (number("horizontal", "Horizontal condylar setting", "deg", 0, 90),),
+        Words("From the horizontal condylar setting, L = H/8 + 12."),
+        (number("horizontal", Words("Horizontal condylar setting"), "deg", 0, 90),),
         _lateral,
         {"horizontal": 33},
         (Check("lateral", 16.125, 0.0001, HANAU),),
     ),
     Calculator(
         "christensen_gap",
-        "Gap between the rims in protrusion",
+        Words("Gap between the rims in protrusion"),
         "articulator",
-        "From the condylar path; with no incisal guidance.",
+        Words("From the condylar path; with no incisal guidance."),
         (
-            number("path", "Condylar path to the occlusal plane", "deg", 0, 80),
-            number("protrusion", "Protrusion", "mm", 0, 20, default=6.0),
+            number("path", Words("Condylar path to the occlusal plane"), "deg", 0, 80),
+            number("protrusion", Words("Protrusion"), "mm", 0, 20, default=6.0),
             _HEIGHT,
             _BALKWILL,
-            number("distance", "Distance behind the incisal point", "mm", 5, 80, default=45.0),
+            number("distance", Words("Distance behind the incisal point"), "mm", 5, 80, default=45.0),
         ),
         _gap,
         {"path": 30},
@@ -134,13 +150,13 @@ CALCULATORS = (
     ),
     Calculator(
         "condylar_path",
-        "Condylar path from a protrusive record",
+        Words("Condylar path from a protrusive record"),
         "articulator",
-        "The path that makes the gap found behind.",
+        Words("The path that makes the gap found behind."),
         (
-            number("gap", "Gap", "mm", 0, 20),
-            number("distance", "Distance behind the incisal point", "mm", 5, 80, default=45.0),
-            number("protrusion", "Protrusion", "mm", 1, 20, default=6.0),
+            number("gap", Words("Gap"), "mm", 0, 20),
+            number("distance", Words("Distance behind the incisal point"), "mm", 5, 80, default=45.0),
+            number("protrusion", Words("Protrusion"), "mm", 1, 20, default=6.0),
             _HEIGHT,
             _BALKWILL,
         ),
@@ -150,20 +166,23 @@ CALCULATORS = (
     ),
     Calculator(
         "incisal_guide",
-        "Incisal guide angle",
+        Words("Incisal guide angle"),
         "articulator",
-        "From overbite and overjet.",
-        (number("overbite", "Overbite", "mm", 0, 15), number("overjet", "Overjet", "mm", 0, 15)),
+        Words("From overbite and overjet."),
+        (
+            number("overbite", Words("Overbite"), "mm", 0, 15),
+            number("overjet", Words("Overjet"), "mm", 0, 15),
+        ),
         _incisal,
         {"overbite": 1, "overjet": 2},
         (Check("angle", 26.57, 0.005, DERIVED),),
     ),
     Calculator(
         "usual_settings",
-        "Usual settings and hinge axis points",
+        Words("Usual settings and hinge axis points"),
         "articulator",
-        "Where no record exists, with what has been measured against them.",
-        (number("horizontal", "Horizontal condylar setting", "deg", 0, 90, default=30.0),),
+        Words("Where no record exists, with what has been measured against them."),
+        (number("horizontal", Words("Horizontal condylar setting"), "deg", 0, 90, default=30.0),),
         _settings,
         {},
         (Check("lateral_from_horizontal", 15.75, 0.0001, HANAU),),

@@ -13,16 +13,17 @@ from labcases.prosthodontics.calculators.inputs import Given, Input, choice, fla
 from labcases.prosthodontics.errors import InputError
 from labcases.prosthodontics.outline import CrestHeights, PapillaPoint, RimOutline, RimPlan, outline_rim
 from labcases.prosthodontics.outline.plan import ARCHES
-
-_SIDES = ("left", "right")
+from labcases.prosthodontics.wording import Words
 
 CAST_INPUTS: tuple[Input, ...] = (
-    choice("arch", "Arch", ARCHES, default="maxillary"),
-    number("arch_width", "Width between the notches, tuberosities or pads", "mm", 20, 100, optional=True),
-    number("arch_depth", "Front of the crest to the line through those", "mm", 10, 90, optional=True),
+    choice("arch", Words("Arch"), ARCHES, default="maxillary"),
+    number(
+        "arch_width", Words("Width between the notches, tuberosities or pads"), "mm", 20, 100, optional=True
+    ),
+    number("arch_depth", Words("Front of the crest to the line through those"), "mm", 10, 90, optional=True),
     number(
         "canine_eminence_width",
-        "Width between the canine eminences, on the crest",
+        Words("Width between the canine eminences, on the crest"),
         "mm",
         10,
         80,
@@ -30,41 +31,53 @@ CAST_INPUTS: tuple[Input, ...] = (
     ),
     number(
         "canine_eminence_depth",
-        "Front of the crest to the line through the canine eminences",
+        Words("Front of the crest to the line through the canine eminences"),
         "mm",
         1,
         60,
         optional=True,
     ),
     *(
-        number(f"{name}_{side}", f"{label}, {side}", "mm", low, high, optional=True)
-        for side in _SIDES
+        number(name, label, "mm", low, high, optional=True)
         for name, label, low, high in (
-            ("half_width", "Midline to the posterior landmark", 10, 50),
-            ("depth", "Front of the crest to the posterior landmark", 10, 90),
-            ("canine_half_width", "Midline to the canine eminence", 5, 40),
-            ("canine_depth", "Front of the crest to the canine point", 1, 60),
+            ("half_width_left", Words("Midline to the posterior landmark, left"), 10, 50),
+            ("depth_left", Words("Front of the crest to the posterior landmark, left"), 10, 90),
+            ("canine_half_width_left", Words("Midline to the canine eminence, left"), 5, 40),
+            ("canine_depth_left", Words("Front of the crest to the canine point, left"), 1, 60),
+            ("half_width_right", Words("Midline to the posterior landmark, right"), 10, 50),
+            ("depth_right", Words("Front of the crest to the posterior landmark, right"), 10, 90),
+            ("canine_half_width_right", Words("Midline to the canine eminence, right"), 5, 40),
+            ("canine_depth_right", Words("Front of the crest to the canine point, right"), 1, 60),
         )
     ),
-    choice("model", "Arch form", MODELS, default="beta"),
-    number("exponent", "Exponent of the beta curve", "", 0.35, 1.5, optional=True),
-    flag("corrected", "Add 1 mm to the width and 1.5 mm to the depth first"),
+    choice("model", Words("Arch form"), MODELS, default="beta"),
+    number("exponent", Words("Exponent of the beta curve"), "", 0.35, 1.5, optional=True),
+    flag("corrected", Words("Add 1 mm to the width and 1.5 mm to the depth first")),
 )
 
 RIM_INPUTS: tuple[Input, ...] = (
-    number("anterior_width", "Width of the occlusal surface in front", "mm", 1, 20, default=8.0),
-    number("posterior_width", "Width of the occlusal surface behind", "mm", 2, 25, default=10.0),
-    number("labial_offset", "Papilla point to labial face", "mm", 0, 20, optional=True),
-    choice("papilla_reference", "Point of the papilla", list(PapillaPoint), default="centre"),
+    number("anterior_width", Words("Width of the occlusal surface in front"), "mm", 1, 20, default=8.0),
+    number("posterior_width", Words("Width of the occlusal surface behind"), "mm", 2, 25, default=10.0),
+    number("labial_offset", Words("Papilla point to labial face"), "mm", 0, 20, optional=True),
+    choice("papilla_reference", Words("Point of the papilla"), list(PapillaPoint), default="centre"),
     number(
-        "papilla_behind_crest", "Front of the crest back to the papilla's centre", "mm", -5, 10, default=0.0
+        "papilla_behind_crest",
+        Words("Front of the crest back to the papilla's centre"),
+        "mm",
+        -5,
+        10,
+        default=0.0,
     ),
-    number("labial_inclination", "Labial face to the occlusal plane", "deg", 60, 135, default=90.0),
-    number("anterior_over_crest", "Wax over the crest in front", "mm", 1, 35, default=10.0),
-    number("posterior_over_crest_left", "Wax over the crest at the left end", "mm", 1, 35, default=8.0),
-    number("posterior_over_crest_right", "Wax over the crest at the right end", "mm", 1, 35, default=8.0),
-    number("posterior_end_angle", "Slope of the posterior ends", "deg", 10, 90, default=45.0),
-    number("end_clearance", "Landmark to the foot of the posterior end", "mm", 0, 25, default=2.0),
+    number("labial_inclination", Words("Labial face to the occlusal plane"), "deg", 60, 135, default=90.0),
+    number("anterior_over_crest", Words("Wax over the crest in front"), "mm", 1, 35, default=10.0),
+    number(
+        "posterior_over_crest_left", Words("Wax over the crest at the left end"), "mm", 1, 35, default=8.0
+    ),
+    number(
+        "posterior_over_crest_right", Words("Wax over the crest at the right end"), "mm", 1, 35, default=8.0
+    ),
+    number("posterior_end_angle", Words("Slope of the posterior ends"), "deg", 10, 90, default=45.0),
+    number("end_clearance", Words("Landmark to the foot of the posterior end"), "mm", 0, 25, default=2.0),
 )
 
 
@@ -128,13 +141,15 @@ def _one_of(given: Given, own: str, whole: str, parts: int) -> float | None:
 def _needed(given: Given, own: str, whole: str, parts: int) -> float:
     value = _one_of(given, own, whole, parts)
     if value is None:
-        raise InputError(whole, None, f"a figure in mm, or {own} with its other side")
+        raise InputError(whole, None, Words("a figure in mm, or {own} with its other side").of(own=own))
     return value
 
 
 def _canine(side: SideMeasurements) -> float:
     if side.canine_half_width is None:
         raise InputError(
-            "canine_eminence_width", None, "a width in mm: the canine lines stand over the canine eminences"
+            "canine_eminence_width",
+            None,
+            Words("a width in mm: the canine lines stand over the canine eminences"),
         )
     return side.canine_half_width

@@ -8,16 +8,17 @@ from dataclasses import dataclass, field
 from labcases.prosthodontics.calculators.inputs import Given, Input
 from labcases.prosthodontics.calculators.results import Result
 from labcases.prosthodontics.provenance import Source
+from labcases.prosthodontics.wording import Words
 
 GROUPS: dict[str, str] = {
-    "arch": "Arch form",
-    "rims": "Occlusion rims",
-    "checks": "Checks across readings",
-    "vertical": "Vertical dimension",
-    "teeth": "Teeth",
-    "articulator": "Articulator",
-    "materials": "Materials",
-    "statistics": "Quality statistics",
+    "arch": Words("Arch form"),
+    "rims": Words("Occlusion rims"),
+    "checks": Words("Checks across readings"),
+    "vertical": Words("Vertical dimension"),
+    "teeth": Words("Teeth"),
+    "articulator": Words("Articulator"),
+    "materials": Words("Materials"),
+    "statistics": Words("Quality statistics"),
 }
 
 

@@ -14,6 +14,7 @@ from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 from labcases.prosthodontics.errors import InputError
 from labcases.prosthodontics.millimetres import MillimetreError, parse_millimetres
 from labcases.prosthodontics.specification.request import NumberText
+from labcases.prosthodontics.wording import Words
 
 LONGEST_SERIES = 1000
 LONGEST_TEXT = 60_000
@@ -37,6 +38,15 @@ class Kind(StrEnum):
     MOMENT = "date and time"
 
 
+_BOUNDS = {
+    Kind.NUMBER: Words("{low:g} to {high:g}{unit}"),
+    Kind.COUNT: Words("a whole number, {low:g} to {high:g}{unit}"),
+    Kind.NUMBERS: Words("a list of numbers, each {low:g} to {high:g}{unit}"),
+    Kind.COUNTS: Words("a list of counts, each {low:g} to {high:g}{unit}"),
+    Kind.ROWS: Words("a list of lists of numbers, each {low:g} to {high:g}{unit}"),
+}
+
+
 @dataclass(frozen=True)
 class Input:
     """One input: `low` and `high` bound every number in it; no default and not required: may be left out."""
@@ -57,14 +67,13 @@ class Input:
         if self.kind is Kind.CHOICE:
             return ", ".join(self.options)
         if self.kind is Kind.FLAG:
-            return "true or false"
+            return Words("true or false")
         if self.kind is Kind.MOMENT:
-            return "date and time such as 2026-11-25T17:30, with or without an offset"
+            return Words("date and time such as 2026-11-25T17:30, with or without an offset")
         if self.kind is Kind.TEXT:
-            return f"a text of at most {LONGEST_TEXT} characters"
+            return Words("a text of at most {longest} characters").of(longest=LONGEST_TEXT)
         unit = f" {self.unit}" if self.unit else ""
-        what = {Kind.COUNT: "a whole number, ", Kind.NUMBER: ""}.get(self.kind, f"a {self.kind}, each ")
-        return f"{what}{self.low:g} to {self.high:g}{unit}"
+        return _BOUNDS[self.kind].of(low=self.low, high=self.high, unit=unit)
 
     def as_document(self) -> dict[str, object]:
         """The input ready for JSON."""
@@ -193,10 +202,14 @@ def read_document(document: object, inputs: Iterable[Input]) -> Given:
     """
     known = {each.name: each for each in inputs}
     if not isinstance(document, Mapping):
-        raise InputError("document", document, f"an object with any of: {', '.join(known)}")
+        raise InputError(
+            "document", document, Words("an object with any of: {names}").of(names=", ".join(known))
+        )
     for name in document:
         if name not in known:
-            raise InputError(str(name), document[name], f"one of the inputs {', '.join(known)}")
+            raise InputError(
+                str(name), document[name], Words("one of the inputs {names}").of(names=", ".join(known))
+            )
     values: dict[str, object] = {}
     uncertain: dict[str, float] = {}
     for name, each in known.items():
@@ -212,7 +225,7 @@ def read_document(document: object, inputs: Iterable[Input]) -> Given:
 
 def _absent(each: Input) -> object:
     if each.required:
-        raise InputError(each.name, None, f"{each.allowed}; it is needed")
+        raise InputError(each.name, None, Words("{allowed}; it is needed").of(allowed=each.allowed))
     if each.kind in (Kind.NUMBER, Kind.COUNT) and each.default is not None:
         return float(str(each.default))
     return each.default
@@ -220,10 +233,10 @@ def _absent(each: Input) -> object:
 
 def _with_uncertainty(each: Input, given: Mapping[object, object]) -> tuple[object, float]:
     if set(given) != {"value", "u"}:
-        raise InputError(each.name, given, 'a number, or an object of "value" and "u"')
-    u = _figure(f"{each.name}.u", given["u"], "", "a standard uncertainty of 0 or more")
+        raise InputError(each.name, given, Words('a number, or an object of "value" and "u"'))
+    u = _figure(f"{each.name}.u", given["u"], "", Words("a standard uncertainty of 0 or more"))
     if u < 0:
-        raise InputError(f"{each.name}.u", given["u"], "0 or more")
+        raise InputError(f"{each.name}.u", given["u"], Words("0 or more"))
     return given["value"], u
 
 
@@ -258,7 +271,11 @@ def _list(each: Input, value: object, where: str) -> list[float]:
 
 def _sequence(each: Input, value: object, where: str) -> list[object]:
     if not isinstance(value, list | tuple) or not 1 <= len(value) <= LONGEST_SERIES:
-        raise InputError(where, value, f"{each.allowed}; 1 to {LONGEST_SERIES} of them")
+        raise InputError(
+            where,
+            value,
+            Words("{allowed}; 1 to {longest} of them").of(allowed=each.allowed, longest=LONGEST_SERIES),
+        )
     return list(value)
 
 
@@ -289,7 +306,9 @@ def _figure(where: str, value: object, unit: str, allowed: str) -> float:
 
 def _plain(where: str, value: str, allowed: str) -> float:
     if not _PLAIN.fullmatch(value):
-        raise InputError(where, value, f"{allowed}, written out without an exponent")
+        raise InputError(
+            where, value, Words("{allowed}, written out without an exponent").of(allowed=allowed)
+        )
     return float(value)
 
 
@@ -303,7 +322,11 @@ def _typed(where: str, value: str, unit: str, allowed: str) -> float:
     if not _TYPED.fullmatch(text):
         raise InputError(where, value, allowed)
     if _MAYBE_THOUSANDS.fullmatch(text):
-        raise InputError(where, value, f"{allowed}; three decimals may be thousands, so write fewer or more")
+        raise InputError(
+            where,
+            value,
+            Words("{allowed}; three decimals may be thousands, so write fewer or more").of(allowed=allowed),
+        )
     return float(text.replace(",", "."))
 
 
@@ -317,7 +340,7 @@ def _moment(each: Input, value: object) -> datetime:
     if "T" not in value and " " not in value:
         raise InputError(each.name, value, each.allowed)
     if not 1990 <= moment.year <= 2200:
-        raise InputError(each.name, value, "a year from 1990 to 2200")
+        raise InputError(each.name, value, Words("a year from 1990 to 2200"))
     return moment
 
 
@@ -328,4 +351,4 @@ def time_zone(name: str) -> tzinfo:
     try:
         return ZoneInfo(name)
     except (ZoneInfoNotFoundError, ValueError, OSError):
-        raise InputError("time_zone", name, "a zone name such as Europe/Lisbon or UTC") from None
+        raise InputError("time_zone", name, Words("a zone name such as Europe/Lisbon or UTC")) from None

@@ -36,8 +36,10 @@ from labcases.prosthodontics.materials.shrinkage import (
     scale_factor,
     thermal_change,
 )
+from labcases.prosthodontics.wording import Words, figure
 
-_KINDS = {f"type {kind}: {each.name}": each for kind, each in GYPSUM.items()}
+# What a document says for each; the English name, whoever reads.
+_KINDS = {f"type {kind}: {each.name[:]}": each for kind, each in GYPSUM.items()}
 
 
 def _gypsum(given: Given) -> Result:
@@ -52,23 +54,25 @@ def _gypsum(given: Given) -> Result:
     )
     source = kind.ratio_source if not given.has("ratio") else DENSITY_SOURCE
     values = (
-        Value("powder", "Powder", batch.powder, "g", 1, source),
-        Value("water", "Water", batch.water, "mL", 1, source),
-        Value("volume", "Volume of the mix", batch.volume, "cm³", 1, DERIVED),
+        Value("powder", Words("Powder"), batch.powder, "g", 1, source),
+        Value("water", Words("Water"), batch.water, "mL", 1, source),
+        Value("volume", Words("Volume of the mix"), batch.volume, "cm³", 1, DERIVED),
         Value(
             "excess_water",
-            "Water beyond what the reaction binds",
+            Words("Water beyond what the reaction binds"),
             batch.excess_water,
-            "g per 100 g",
+            Words("g per 100 g"),
             1,
             DERIVED,
         ),
     )
     steps = (
-        f"{kind.name}: {ratio:g} g of water per g of powder, "
-        f"powder density {given.number('powder_density'):g} g/cm³",
-        f"Powder = volume / (1/ρ + w) = {batch.powder:.1f} g; "
-        f"water = {ratio:g} × {batch.powder:.1f} = {batch.water:.1f} mL",
+        Words("{name}: {ratio:g} g of water per g of powder, powder density {powder_density:g} g/cm³").of(
+            name=kind.name, ratio=ratio, powder_density=given.number("powder_density")
+        ),
+        Words(
+            "Powder = volume / (1/ρ + w) = {powder:.1f} g; water = {ratio:g} × {powder:.1f} = {water:.1f} mL"
+        ).of(powder=batch.powder, ratio=ratio, water=batch.water),
     )
     return Result(values, steps, _ratio_cautions(ratio, kind.ratio))
 
@@ -76,7 +80,12 @@ def _gypsum(given: Given) -> Result:
 def _ratio_cautions(ratio: float, usual: tuple[float, float]) -> tuple[str, ...]:
     if usual[0] <= ratio <= usual[1]:
         return (MATERIAL_FIRST,)
-    return (f"{ratio:g} is outside the usual {usual[0]:g} to {usual[1]:g} of this type.", MATERIAL_FIRST)
+    return (
+        Words("{ratio:g} is outside the usual {least:g} to {most:g} of this type.").of(
+            ratio=ratio, least=usual[0], most=usual[1]
+        ),
+        MATERIAL_FIRST,
+    )
 
 
 def _polymer(given: Given) -> Result:
@@ -84,15 +93,20 @@ def _polymer(given: Given) -> Result:
     batch = polymer_batch(volume, ratio=ratio, waste=given.number("waste") / 100)
     shrinks = dough_shrinkage(ratio)
     values = (
-        Value("polymer", "Polymer", batch.polymer, "g", 2, RATIO_SOURCE),
-        Value("monomer", "Monomer", batch.monomer, "mL", 2, RATIO_SOURCE),
-        Value("dough_shrinkage", "Volume that the dough loses", 100 * shrinks, "%", 2, DERIVED),
+        Value("polymer", Words("Polymer"), batch.polymer, "g", 2, RATIO_SOURCE),
+        Value("monomer", Words("Monomer"), batch.monomer, "mL", 2, RATIO_SOURCE),
+        Value("dough_shrinkage", Words("Volume that the dough loses"), 100 * shrinks, "%", 2, DERIVED),
         Value(
-            "monomer_shrinkage", "Volume that monomer alone loses", 100 * monomer_shrinkage(), "%", 1, DERIVED
+            "monomer_shrinkage",
+            Words("Volume that monomer alone loses"),
+            100 * monomer_shrinkage(),
+            "%",
+            1,
+            DERIVED,
         ),
         Value(
             "linear",
-            "The same as a length, if free in all directions",
+            Words("The same as a length, if free in all directions"),
             100 * linear_equivalent(shrinks),
             "%",
             2,
@@ -100,10 +114,12 @@ def _polymer(given: Given) -> Result:
         ),
     )
     steps = (
-        f"Polymer = {ratio:g} × {volume:g} / ({ratio:g}/1.19 + 1), waste added; "
-        f"monomer = polymer / {ratio:g}",
+        Words(
+            "Polymer = {ratio:g} × {volume:g} / ({ratio:g}/1.19 + 1), waste added; monomer = polymer / "
+            "{ratio:g}"
+        ).of(ratio=ratio, volume=volume),
     )
-    caution = "Finished dentures show less: most of the loss happens while the dough still flows."
+    caution = Words("Finished dentures show less: most of the loss happens while the dough still flows.")
     return Result(values, steps, (caution, MATERIAL_FIRST))
 
 
@@ -115,9 +131,9 @@ def _curing(given: Given) -> Result:
     start = start_for(moment, cycle) if given.text("time_is") == "ready by" else moment
     plan = schedule(start, cycle)
     values = (
-        Value("start", "Start", _clock(start), source=cycle.source),
-        Value("ready_by", "Ready by", _clock(plan.ready_by), source=cycle.source),
-        Value("hours", "Whole time", (plan.ready_by - start).total_seconds() / 3600, "h", 2, DERIVED),
+        Value("start", Words("Start"), _clock(start), source=cycle.source),
+        Value("ready_by", Words("Ready by"), _clock(plan.ready_by), source=cycle.source),
+        Value("hours", Words("Whole time"), (plan.ready_by - start).total_seconds() / 3600, "h", 2, DERIVED),
     )
     cautions = (*plan.notes, f"{COOLING_SOURCE.words}.")
     return Result(values, (cycle.label,), cautions, (_timetable(plan),))
@@ -128,7 +144,7 @@ def _on_the_clock(moment: datetime) -> datetime:
     there_and_back = datetime.fromtimestamp(moment.timestamp(), moment.tzinfo)
     if there_and_back.replace(tzinfo=None) != moment.replace(tzinfo=None):
         raise InputError(
-            "time", moment.replace(tzinfo=None).isoformat(), "a time that this day's clock shows"
+            "time", moment.replace(tzinfo=None).isoformat(), Words("a time that this day's clock shows")
         )
     return moment
 
@@ -138,12 +154,12 @@ def _cycle(given: Given) -> Cycle:
     if not rows:
         return CURING_CYCLES[given.text("cycle")]
     if any(len(row) != 2 for row in rows):
-        raise InputError("own_steps", rows, "minutes and °C for each step, 0 °C for cooling")
+        raise InputError("own_steps", rows, Words("minutes and °C for each step, 0 °C for cooling"))
     steps = tuple(
-        Step("cool" if not degrees else f"{degrees:g} °C", minutes, degrees or None)
+        Step(Words("cool") if not degrees else figure(f"{degrees:g} °C"), minutes, degrees or None)
         for minutes, degrees in rows
     )
-    return replace(CURING_CYCLES[given.text("cycle")], label="The laboratory's own cycle", steps=steps)
+    return replace(CURING_CYCLES[given.text("cycle")], label=Words("The laboratory's own cycle"), steps=steps)
 
 
 def _timetable(plan: Schedule) -> Table:
@@ -151,7 +167,11 @@ def _timetable(plan: Schedule) -> Table:
         (each.step.name, each.step.temperature, each.step.minutes, _clock(each.start), _clock(each.end))
         for each in plan.steps
     )
-    return Table("By the clock", ("step", "°C", "minutes", "from", "to"), rows)
+    return Table(
+        Words("By the clock"),
+        (Words("step"), "°C", Words("minutes"), Words("from"), Words("to")),
+        rows,
+    )
 
 
 def _clock(moment: datetime) -> str:
@@ -167,14 +187,14 @@ def _shrinkage(given: Given) -> Result:
     )
     stone = given.number("stone_expansion") / 100
     values = (
-        Value("least", "Loss at the least", found.least, "mm", 2, OBSERVED_SOURCE),
-        Value("most", "Loss at the most", found.most, "mm", 2, OBSERVED_SOURCE),
-        Value("expected", "Width expected", found.expected, "mm", 2, OBSERVED_SOURCE, found.u),
-        Value("scale_factor", "Enlarge beforehand by", scale_factor(middle), "", 6, DERIVED),
-        Value("thermal", "Loss by cooling alone", cooling, "mm", 2, POLYMER_EXPANSION_SOURCE),
+        Value("least", Words("Loss at the least"), found.least, "mm", 2, OBSERVED_SOURCE),
+        Value("most", Words("Loss at the most"), found.most, "mm", 2, OBSERVED_SOURCE),
+        Value("expected", Words("Width expected"), found.expected, "mm", 2, OBSERVED_SOURCE, found.u),
+        Value("scale_factor", Words("Enlarge beforehand by"), scale_factor(middle), "", 6, DERIVED),
+        Value("thermal", Words("Loss by cooling alone"), cooling, "mm", 2, POLYMER_EXPANSION_SOURCE),
         Value(
             "net_factor",
-            "Width left after the stone's expansion too",
+            Words("Width left after the stone's expansion too"),
             net_factor(stone_expansion=stone, shrinkage=middle),
             "",
             5,
@@ -182,9 +202,14 @@ def _shrinkage(given: Given) -> Result:
         ),
     )
     steps = (
-        f"{width:g} mm × {given.number('least'):g} to {given.number('most'):g} % "
-        f"= {found.least:.2f} to {found.most:.2f} mm",
-        f"1 / (1 − {middle:.4f}) = {scale_factor(middle):.6f}",
+        Words("{width:g} mm × {least:g} to {most:g} % = {least_2:.2f} to {most_2:.2f} mm").of(
+            width=width,
+            least=given.number("least"),
+            most=given.number("most"),
+            least_2=found.least,
+            most_2=found.most,
+        ),
+        figure(f"1 / (1 − {middle:.4f}) = {scale_factor(middle):.6f}"),
     )
     return Result(values, steps, (MATERIAL_FIRST,))
 
@@ -192,23 +217,25 @@ def _shrinkage(given: Given) -> Result:
 CALCULATORS = (
     Calculator(
         "gypsum",
-        "Gypsum: powder and water for a cast",
+        Words("Gypsum: powder and water for a cast"),
         "materials",
-        "From the volume of the cast and the water to powder ratio.",
+        Words("From the volume of the cast and the water to powder ratio."),
         (
-            number("volume", "Volume of the cast", "cm³", 1, 2000),
-            choice("kind", "Type", _KINDS, default="type 3: dental stone"),
+            number("volume", Words("Volume of the cast"), "cm³", 1, 2000),
+            choice("kind", Words("Type"), _KINDS, default="type 3: dental stone"),
             number(
                 "ratio",
-                "Water per g of powder, the type's middle unless given",
+                Words("Water per g of powder, the type's middle unless given"),
                 "g/g",
                 0.187,
                 1.0,
                 optional=True,
             ),
-            number("powder_density", "Density of the powder", "g/cm³", 2.0, 3.5, default=POWDER_DENSITY),
-            number("waste", "Waste", "%", 0, 100, default=0.0),
-            number("unit", "Powder comes in units of", "g", 0.1, 5000, optional=True),
+            number(
+                "powder_density", Words("Density of the powder"), "g/cm³", 2.0, 3.5, default=POWDER_DENSITY
+            ),
+            number("waste", Words("Waste"), "%", 0, 100, default=0.0),
+            number("unit", Words("Powder comes in units of"), "g", 0.1, 5000, optional=True),
         ),
         _gypsum,
         {"volume": 60, "ratio": 0.30, "powder_density": 2.75},
@@ -220,13 +247,13 @@ CALCULATORS = (
     ),
     Calculator(
         "polymer",
-        "Denture base polymer: powder and liquid",
+        Words("Denture base polymer: powder and liquid"),
         "materials",
-        "From the volume of dough.",
+        Words("From the volume of dough."),
         (
-            number("volume", "Volume of dough", "cm³", 0.5, 500),
-            number("ratio", "Polymer per mL of monomer", "g/mL", 1.0, 4.0, default=USUAL_RATIO),
-            number("waste", "Waste", "%", 0, 100, default=0.0),
+            number("volume", Words("Volume of dough"), "cm³", 0.5, 500),
+            number("ratio", Words("Polymer per mL of monomer"), "g/mL", 1.0, 4.0, default=USUAL_RATIO),
+            number("waste", Words("Waste"), "%", 0, 100, default=0.0),
         ),
         _polymer,
         {"volume": 27, "ratio": 2.0},
@@ -240,17 +267,17 @@ CALCULATORS = (
     ),
     Calculator(
         "curing",
-        "Curing by the clock",
+        Words("Curing by the clock"),
         "materials",
-        "When each step ends, or when to start; right through the change of the clocks.",
+        Words("When each step ends, or when to start; right through the change of the clocks."),
         (
-            Input("time", "Date and time", kind=Kind.MOMENT),
-            choice("time_is", "That is when it", ("starts", "ready by"), default="starts"),
-            choice("cycle", "Cycle", CURING_CYCLES, default="long"),
-            Input("time_zone", "Time zone", default="UTC", required=False, kind=Kind.TEXT),
+            Input("time", Words("Date and time"), kind=Kind.MOMENT),
+            choice("time_is", Words("That is when it"), ("starts", "ready by"), default="starts"),
+            choice("cycle", Words("Cycle"), CURING_CYCLES, default="long"),
+            Input("time_zone", Words("Time zone"), default="UTC", required=False, kind=Kind.TEXT),
             Input(
                 "own_steps",
-                "Own steps: minutes and °C, 0 °C for cooling",
+                Words("Own steps: minutes and °C, 0 °C for cooling"),
                 "",
                 0,
                 2880,
@@ -265,16 +292,16 @@ CALCULATORS = (
     ),
     Calculator(
         "shrinkage",
-        "Shrinkage expected across a width",
+        Words("Shrinkage expected across a width"),
         "materials",
-        "What a width on the wax becomes in the processed base.",
+        Words("What a width on the wax becomes in the processed base."),
         (
-            number("width", "Width", "mm", 1, 120),
-            number("least", "Linear shrinkage at the least", "%", 0, 5, default=100 * OBSERVED[0]),
-            number("most", "Linear shrinkage at the most", "%", 0, 5, default=100 * OBSERVED[1]),
-            number("stone_expansion", "Setting expansion of the stone", "%", 0, 1, default=0.2),
-            number("curing_temperature", "Curing temperature", "°C", 20, 180, default=75.0),
-            number("room_temperature", "Room temperature", "°C", 5, 40, default=20.0),
+            number("width", Words("Width"), "mm", 1, 120),
+            number("least", Words("Linear shrinkage at the least"), "%", 0, 5, default=100 * OBSERVED[0]),
+            number("most", Words("Linear shrinkage at the most"), "%", 0, 5, default=100 * OBSERVED[1]),
+            number("stone_expansion", Words("Setting expansion of the stone"), "%", 0, 1, default=0.2),
+            number("curing_temperature", Words("Curing temperature"), "°C", 20, 180, default=75.0),
+            number("room_temperature", Words("Room temperature"), "°C", 5, 40, default=20.0),
         ),
         _shrinkage,
         {"width": 50},

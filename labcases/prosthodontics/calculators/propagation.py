@@ -13,6 +13,7 @@ from labcases.prosthodontics.calculators.definition import Calculator
 from labcases.prosthodontics.calculators.inputs import Given
 from labcases.prosthodontics.calculators.results import Result, Value
 from labcases.prosthodontics.errors import InputError
+from labcases.prosthodontics.wording import Words
 
 
 def compute_with_uncertainty(calculator: Calculator, given: Given) -> Result:
@@ -34,7 +35,7 @@ def compute_with_uncertainty(calculator: Calculator, given: Given) -> Result:
 def _shares(calculator: Calculator, given: Given, result: Result, name: str, u: float) -> dict[str, float]:
     above, below = _moved(calculator, given, name, u), _moved(calculator, given, name, -u)
     if above is None and below is None:
-        raise InputError(f"{name}.u", u, "an uncertainty small enough that the figure stays possible")
+        raise InputError(f"{name}.u", u, Words("an uncertainty small enough that the figure stays possible"))
     high, low = _figures(above or result), _figures(below or result)
     # With one side out of bounds the other side's difference stands for the share.
     span = 2.0 if above and below else 1.0

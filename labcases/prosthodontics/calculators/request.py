@@ -6,6 +6,7 @@ from collections.abc import Mapping
 
 from labcases.prosthodontics.calculators.registry import calculate, calculator
 from labcases.prosthodontics.errors import InputError
+from labcases.prosthodontics.wording import Words
 
 PARTS = ("rim", "strip")
 
@@ -17,7 +18,7 @@ def arch_form_request(document: object) -> dict[str, object]:
     those of tooth_strip. A strip stands on the rim of the same document. InputError names what is wrong.
     """
     if not isinstance(document, Mapping):
-        raise InputError("document", document, "an object with the cast's figures")
+        raise InputError("document", document, Words("an object with the cast's figures"))
     cast = {name: value for name, value in document.items() if name not in PARTS}
     answer: dict[str, object] = {
         "arch": cast.get("arch", "maxillary"),
@@ -35,10 +36,12 @@ def arch_form_request(document: object) -> dict[str, object]:
 def _part(document: Mapping[str, object], name: str, cast: Mapping[str, object]) -> dict[str, object]:
     part = document.get(name, {})
     if not isinstance(part, Mapping):
-        raise InputError(name, part, "an object")
+        raise InputError(name, part, Words("an object"))
     for key in part:
         if key in cast:
-            raise InputError(f"{name}.{key}", part[key], "each input once: it stands with the cast already")
+            raise InputError(
+                f"{name}.{key}", part[key], Words("each input once: it stands with the cast already")
+            )
     return dict(part)
 
 

@@ -8,7 +8,9 @@ from dataclasses import dataclass, field
 import numpy as np
 
 from labcases.prosthodontics.provenance import Source
+from labcases.prosthodontics.wording import Words
 
+SIDES = {"left": Words("left"), "right": Words("right")}
 Cell = str | float | int | None
 
 

@@ -33,6 +33,7 @@ from labcases.prosthodontics.outline import (
 from labcases.prosthodontics.papilla import LABIAL_FACE_MEANS, TABRIZ, TABRIZ_STEPS
 from labcases.prosthodontics.plane import face_length
 from labcases.prosthodontics.strip import Strip, tooth_strip
+from labcases.prosthodontics.wording import Words, figure
 
 
 def _outline(given: Given) -> Result:
@@ -40,12 +41,19 @@ def _outline(given: Given) -> Result:
     volume, density = rim_volume(outline), given.number("wax_density")
     plan = outline.plan
     values = (
-        Value("area", "Area of the occlusal surface", outline.area, "mm²", 1, DERIVED),
-        Value("volume", "Wax over the crest", volume, "mm³", 0, DERIVED),
-        Value("wax_mass", "Mass of that wax", wax_mass(volume, density=density), "g", 2, WAX_DENSITY_SOURCE),
+        Value("area", Words("Area of the occlusal surface"), outline.area, "mm²", 1, DERIVED),
+        Value("volume", Words("Wax over the crest"), volume, "mm³", 0, DERIVED),
+        Value(
+            "wax_mass",
+            Words("Mass of that wax"),
+            wax_mass(volume, density=density),
+            "g",
+            2,
+            WAX_DENSITY_SOURCE,
+        ),
         Value(
             "canine_arc",
-            "Arc of the labial edge between the canine lines",
+            Words("Arc of the labial edge between the canine lines"),
             outline.arc_between_canine_lines,
             "mm",
             2,
@@ -53,7 +61,7 @@ def _outline(given: Given) -> Result:
         ),
         Value(
             "canine_chord",
-            "Straight distance between the canine lines",
+            Words("Straight distance between the canine lines"),
             outline.chord_between_canine_lines,
             "mm",
             2,
@@ -61,21 +69,30 @@ def _outline(given: Given) -> Result:
         ),
         Value(
             "tongue_space",
-            "Between the lingual edges at the posterior ends",
+            Words("Between the lingual edges at the posterior ends"),
             outline.tongue_space,
             "mm",
             2,
             DERIVED,
         ),
         Value(
-            "shift", "Middle of the rim in front of the crest at the midline", plan.shift, "mm", 2, DERIVED
+            "shift",
+            Words("Middle of the rim in front of the crest at the midline"),
+            plan.shift,
+            "mm",
+            2,
+            DERIVED,
         ),
     )
     steps = (
         _shift_words(outline),
-        f"Width {plan.anterior_width:g} mm to the canine lines, growing to {plan.posterior_width:g} mm "
-        "in the molar region; centred over the crest behind the canine lines.",
-        f"Mass: {volume:.0f} mm³ × {density:g} g/cm³ / 1000 = {wax_mass(volume, density=density):.2f} g.",
+        Words(
+            "Width {anterior_width:g} mm to the canine lines, growing to {posterior_width:g} mm in the "
+            "molar region; centred over the crest behind the canine lines."
+        ).of(anterior_width=plan.anterior_width, posterior_width=plan.posterior_width),
+        Words("Mass: {volume:.0f} mm³ × {density:g} g/cm³ / 1000 = {volume_2:.2f} g.").of(
+            volume=volume, density=density, volume_2=wax_mass(volume, density=density)
+        ),
     )
     return Result(values, steps, outline.notes, (_stations(outline),), rim_drawing(outline))
 
@@ -83,20 +100,42 @@ def _outline(given: Given) -> Result:
 def _shift_words(outline: RimOutline) -> str:
     plan = outline.plan
     if plan.labial_offset is None:
-        return "No labial offset given: the rim is centred over the crest in front too."
-    return (
-        f"Labial face {plan.labial_offset:g} mm in front of the {plan.papilla_reference.words}; "
-        f"the rim's middle lies {plan.shift:+.2f} mm from the crest at the midline."
-    )
+        return Words("No labial offset given: the rim is centred over the crest in front too.")
+    return Words(
+        "Labial face {labial_offset:g} mm in front of the {papilla}; the rim's middle lies {shift:+.2f} "
+        "mm from the crest at the midline."
+    ).of(labial_offset=plan.labial_offset, papilla=plan.papilla_reference.words, shift=plan.shift)
+
+
+_STATION_WORDS = {
+    "midline": Words("midline"),
+    "front_left": Words("front left"),
+    "canine_left": Words("canine left"),
+    "premolar_left": Words("premolar left"),
+    "molar_left": Words("molar left"),
+    "end_left": Words("end left"),
+    "front_right": Words("front right"),
+    "canine_right": Words("canine right"),
+    "premolar_right": Words("premolar right"),
+    "molar_right": Words("molar right"),
+    "end_right": Words("end right"),
+}
 
 
 def _stations(outline: RimOutline) -> Table:
     rows = tuple(
-        (each.name.replace("_", " "), round(each.s, 2), round(each.width, 2), round(each.height, 2))
+        (_STATION_WORDS[each.name], round(each.s, 2), round(each.width, 2), round(each.height, 2))
         for each in outline.stations
     )
     return Table(
-        "Along the rim", ("station", "along the crest in mm", "width in mm", "wax over the crest in mm"), rows
+        Words("Along the rim"),
+        (
+            Words("station"),
+            Words("along the crest in mm"),
+            Words("width in mm"),
+            Words("wax over the crest in mm"),
+        ),
+        rows,
     )
 
 
@@ -152,25 +191,34 @@ def _strip(given: Given) -> Result:
     )
     six = 2 * sum(given.numbers("tooth_widths")[:3])
     values = (
-        Value("strip_length", "Length of the strip along its edge", strip.arc_length, "mm", 2, DERIVED),
-        Value("strip_height", "Height of the strip along the face", strip.unrolled.face, "mm", 2, DERIVED),
+        Value(
+            "strip_length", Words("Length of the strip along its edge"), strip.arc_length, "mm", 2, DERIVED
+        ),
+        Value(
+            "strip_height", Words("Height of the strip along the face"), strip.unrolled.face, "mm", 2, DERIVED
+        ),
         Value(
             "canine_arc",
-            "Arc between the canine lines on this rim",
+            Words("Arc between the canine lines on this rim"),
             outline.arc_between_canine_lines,
             "mm",
             2,
             DERIVED,
         ),
-        Value("six_teeth", "Six front teeth together", six, "mm", 2, DERIVED),
+        Value("six_teeth", Words("Six front teeth together"), six, "mm", 2, DERIVED),
     )
     steps = (
-        f"Height along the face: {given.number('face_height'):g} mm / sin({strip.unrolled.inclination:g}°) "
-        f"= {strip.unrolled.face:.2f} mm.",
-        "Laid flat without stretching: the edge bends by the rim's own curvature times the cosine "
-        "of the inclination.",
+        Words("Height along the face: {face_height:g} mm / sin({inclination:g}°) = {face:.2f} mm.").of(
+            face_height=given.number("face_height"),
+            inclination=strip.unrolled.inclination,
+            face=strip.unrolled.face,
+        ),
+        Words(
+            "Laid flat without stretching: the edge bends by the rim's own curvature times the cosine "
+            "of the inclination."
+        ),
     )
-    cautions = ("Tooth outlines show size and place, not the form of a mould.", FOR_CLINICIAN)
+    cautions = (Words("Tooth outlines show size and place, not the form of a mould."), FOR_CLINICIAN)
     return Result(values, steps, (*strip.notes, *outline.notes, *cautions), (), strip_drawing(strip))
 
 
@@ -180,36 +228,56 @@ def _papilla(given: Given) -> Result:
     converted = convert_offset(offset, start, end)
     mean, spread = LABIAL_FACE_MEANS[end]
     values = (
-        Value("offset", f"Labial face from the {end.words}", converted, "mm", 2, TABRIZ_STEPS),
-        Value("published_mean", f"Published mean from the {end.words}, natural teeth", mean, "mm", 2, TABRIZ),
-        Value("published_spread", "Its standard deviation", spread, "mm", 2, TABRIZ),
+        Value(
+            "offset",
+            Words("Labial face from the {papilla}").of(papilla=end.words),
+            converted,
+            "mm",
+            2,
+            TABRIZ_STEPS,
+        ),
+        Value(
+            "published_mean",
+            Words("Published mean from the {papilla}, natural teeth").of(papilla=end.words),
+            mean,
+            "mm",
+            2,
+            TABRIZ,
+        ),
+        Value("published_spread", Words("Its standard deviation"), spread, "mm", 2, TABRIZ),
     )
-    step = f"{offset:g} + ({mean:g} − {LABIAL_FACE_MEANS[start][0]:g}) = {converted:.2f} mm"
-    return Result(values, (step,), ("Differences of group means; holds within one patient only roughly.",))
+    step = figure(f"{offset:g} + ({mean:g} − {LABIAL_FACE_MEANS[start][0]:g}) = {converted:.2f} mm")
+    return Result(
+        values, (step,), (Words("Differences of group means; holds within one patient only roughly."),)
+    )
 
 
 def _face(given: Given) -> Result:
     height, inclination = given.number("height"), given.number("inclination")
     length = face_length(height, inclination=inclination)
-    step = f"{height:g} mm / sin({inclination:g}°) = {length:.2f} mm"
-    return Result((Value("face_length", "Length along the labial face", length, "mm", 2, DERIVED),), (step,))
+    step = figure(f"{height:g} mm / sin({inclination:g}°) = {length:.2f} mm")
+    return Result(
+        (Value("face_length", Words("Length along the labial face"), length, "mm", 2, DERIVED),), (step,)
+    )
 
 
 def _wax(given: Given) -> Result:
     segments = given.rows("segments")
     if any(len(segment) != 3 for segment in segments):
-        raise InputError("segments", segments, "length, width and height in mm for each")
+        raise InputError("segments", segments, Words("length, width and height in mm for each"))
     volume = segment_volume((a, b, c) for a, b, c in segments)
     density, thickness = given.number("density"), given.number("sheet_thickness")
     mean_width = sum(length * width for length, width, _ in segments) / sum(
         length for length, _, _ in segments
     )
     values = (
-        Value("volume", "Volume of the rim", volume, "mm³", 0, DERIVED),
-        Value("wax_mass", "Mass of wax", wax_mass(volume, density=density), "g", 2, WAX_DENSITY_SOURCE),
+        Value("volume", Words("Volume of the rim"), volume, "mm³", 0, DERIVED),
+        Value(
+            "wax_mass", Words("Mass of wax"), wax_mass(volume, density=density), "g", 2, WAX_DENSITY_SOURCE
+        ),
         Value(
             "strip_length",
-            f"Strip {mean_width:.1f} mm wide cut from the sheet",
+            Words("Strip {mean_width:.1f} mm wide cut from the sheet").of(mean_width=mean_width),
             strip_length(volume, width=mean_width, thickness=thickness),
             "mm",
             0,
@@ -217,30 +285,33 @@ def _wax(given: Given) -> Result:
         ),
     )
     parts = " + ".join(f"{a:g}×{b:g}×{c:g}" for a, b, c in segments)
-    return Result(values, (f"{parts} = {volume:.0f} mm³", f"{volume:.0f} mm³ × {density:g} g/cm³ / 1000"))
+    return Result(
+        values,
+        (figure(f"{parts} = {volume:.0f} mm³"), figure(f"{volume:.0f} mm³ × {density:g} g/cm³ / 1000")),
+    )
 
 
 def _printer(given: Given) -> Result:
     measured, printed = given.number("measured"), given.number("scale")
     bar = given.number("bar")
     scale = printed * bar / measured
-    step = f"{printed:g} % × {bar:g} mm / {measured:g} mm = {scale:.1f} %"
+    step = figure(f"{printed:g} % × {bar:g} mm / {measured:g} mm = {scale:.1f} %")
     fits = abs(measured - bar) <= BAR_TOLERANCE * bar
     words = (
-        "The bar is true: leave the printer as it is."
+        Words("The bar is true: leave the printer as it is.")
         if fits
-        else f"Print at {scale:.1f} % and measure again."
+        else Words("Print at {scale:.1f} % and measure again.").of(scale=scale)
     )
-    value = Value("scale", "Scale to set at the printer", scale, "%", 1, DERIVED)
-    return Result((value,), (step, words), ("Measure both bars: a printer may stretch one way only.",))
+    value = Value("scale", Words("Scale to set at the printer"), scale, "%", 1, DERIVED)
+    return Result((value,), (step, words), (Words("Measure both bars: a printer may stretch one way only."),))
 
 
 STRIP_INPUTS = (
-    series("tooth_widths", "Widths of three to five teeth from the central outwards", "mm", 3, 14),
-    number("tooth_length", "Crown length of the central", "mm", 4, 16),
-    number("face_height", "Vertical height of the labial face to cover", "mm", 4, 40),
-    number("incisal_display", "Edge below the resting lip", "mm", -10, 15, optional=True),
-    number("smiling_display", "Edge below the smiling lip", "mm", -10, 25, optional=True),
+    series("tooth_widths", Words("Widths of three to five teeth from the central outwards"), "mm", 3, 14),
+    number("tooth_length", Words("Crown length of the central"), "mm", 4, 16),
+    number("face_height", Words("Vertical height of the labial face to cover"), "mm", 4, 40),
+    number("incisal_display", Words("Edge below the resting lip"), "mm", -10, 15, optional=True),
+    number("smiling_display", Words("Edge below the smiling lip"), "mm", -10, 25, optional=True),
 )
 # A bar that is off by less than this part is taken as true (the house's choice): a caliper's jaw on paper.
 BAR_TOLERANCE = 0.002
@@ -258,13 +329,13 @@ _CAST: Mapping[str, object] = {
 CALCULATORS = (
     Calculator(
         "rim_outline",
-        "Occlusion rim from above, at true size",
+        Words("Occlusion rim from above, at true size"),
         "rims",
-        "Outline, widths, canine lines, wax over the crest, and the views to draw it from.",
+        Words("Outline, widths, canine lines, wax over the crest, and the views to draw it from."),
         (
             *CAST_INPUTS,
             *RIM_INPUTS,
-            number("wax_density", "Density of the wax", "g/cm³", 0.8, 1.1, default=WAX_DENSITY),
+            number("wax_density", Words("Density of the wax"), "g/cm³", 0.8, 1.1, default=WAX_DENSITY),
         ),
         _outline,
         _CAST,
@@ -272,9 +343,11 @@ CALCULATORS = (
     ),
     Calculator(
         "tooth_strip",
-        "Tooth-outline strip for the labial face",
+        Words("Tooth-outline strip for the labial face"),
         "rims",
-        "The labial face laid flat at true size with midline, canine lines, lip lines and front teeth.",
+        Words(
+            "The labial face laid flat at true size with midline, canine lines, lip lines and front teeth."
+        ),
         (*CAST_INPUTS, *RIM_INPUTS, *STRIP_INPUTS),
         _strip,
         {
@@ -288,13 +361,13 @@ CALCULATORS = (
     ),
     Calculator(
         "printer_scale",
-        "Printer scale from the printed bar",
+        Words("Printer scale from the printed bar"),
         "rims",
-        "What to set at the printer so that a sheet at true size is true.",
+        Words("What to set at the printer so that a sheet at true size is true."),
         (
-            number("measured", "The bar measures on paper", "mm", 20, 300),
-            number("bar", "The bar should measure", "mm", 20, 200, default=100.0),
-            number("scale", "Scale that it was printed at", "%", 25, 400, default=100.0),
+            number("measured", Words("The bar measures on paper"), "mm", 20, 300),
+            number("bar", Words("The bar should measure"), "mm", 20, 200, default=100.0),
+            number("scale", Words("Scale that it was printed at"), "%", 25, 400, default=100.0),
         ),
         _printer,
         {"measured": 97},
@@ -302,13 +375,13 @@ CALCULATORS = (
     ),
     Calculator(
         "papilla_offset",
-        "Papilla to labial face from another point of the papilla",
+        Words("Papilla to labial face from another point of the papilla"),
         "rims",
-        "Restates a distance from the anterior border, the centre or the posterior border.",
+        Words("Restates a distance from the anterior border, the centre or the posterior border."),
         (
-            number("offset", "Distance to the labial face", "mm", 0, 20),
-            choice("from_point", "Measured from", list(PapillaPoint)),
-            choice("to_point", "Wanted from", list(PapillaPoint)),
+            number("offset", Words("Distance to the labial face"), "mm", 0, 20),
+            choice("from_point", Words("Measured from"), list(PapillaPoint)),
+            choice("to_point", Words("Wanted from"), list(PapillaPoint)),
         ),
         _papilla,
         {"offset": 8.54, "from_point": "centre", "to_point": "posterior_border"},
@@ -316,12 +389,12 @@ CALCULATORS = (
     ),
     Calculator(
         "face_length",
-        "Length along an inclined labial face",
+        Words("Length along an inclined labial face"),
         "rims",
-        "What a vertical height becomes when it is measured along the face.",
+        Words("What a vertical height becomes when it is measured along the face."),
         (
-            number("height", "Vertical height", "mm", 1, 60),
-            number("inclination", "Labial face to the occlusal plane", "deg", 45, 135),
+            number("height", Words("Vertical height"), "mm", 1, 60),
+            number("inclination", Words("Labial face to the occlusal plane"), "deg", 45, 135),
         ),
         _face,
         {"height": 22, "inclination": 105},
@@ -329,13 +402,15 @@ CALCULATORS = (
     ),
     Calculator(
         "rim_wax",
-        "Wax for a rim from its segments",
+        Words("Wax for a rim from its segments"),
         "rims",
-        "Volume, mass and the length of a strip cut from a sheet.",
+        Words("Volume, mass and the length of a strip cut from a sheet."),
         (
-            series("segments", "Length, width and height of each segment", "mm", 0.5, 120, kind=Kind.ROWS),
-            number("density", "Density of the wax", "g/cm³", 0.8, 1.1, default=WAX_DENSITY),
-            number("sheet_thickness", "Thickness of a sheet", "mm", 0.5, 5, default=SHEET_THICKNESS),
+            series(
+                "segments", Words("Length, width and height of each segment"), "mm", 0.5, 120, kind=Kind.ROWS
+            ),
+            number("density", Words("Density of the wax"), "g/cm³", 0.8, 1.1, default=WAX_DENSITY),
+            number("sheet_thickness", Words("Thickness of a sheet"), "mm", 0.5, 5, default=SHEET_THICKNESS),
         ),
         _wax,
         {"segments": [[46, 5, 10], [40, 7, 9], [44, 9, 8]]},

@@ -21,43 +21,66 @@ from labcases.prosthodontics.statistics import (
     signals,
     wilson,
 )
+from labcases.prosthodontics.wording import Words, figure
 
-NEVER_POOL = "Chart (measured − target) / tolerance where tolerances differ; never pool limits across them."
+NEVER_POOL = Words(
+    "Chart (measured − target) / tolerance where tolerances differ; never pool limits across them."
+)
 BLAND = Source("Bland JM, Altman DG, Lancet 1986;i:307-310", Provenance.RECALLED, "H")
 
 
 def _limits(chart: Chart, what: str, prefix: str, places: int, source: Source) -> list[Value]:
     return [
-        Value(f"{prefix}centre", f"{what}: centre", chart.centre, "", places, source),
-        Value(f"{prefix}lower", f"{what}: lower limit", chart.lower[-1], "", places, source),
-        Value(f"{prefix}upper", f"{what}: upper limit", chart.upper[-1], "", places, source),
+        Value(f"{prefix}centre", Words("{what}: centre").of(what=what), chart.centre, "", places, source),
+        Value(
+            f"{prefix}lower", Words("{what}: lower limit").of(what=what), chart.lower[-1], "", places, source
+        ),
+        Value(
+            f"{prefix}upper", Words("{what}: upper limit").of(what=what), chart.upper[-1], "", places, source
+        ),
     ]
 
 
 def _points(chart: Chart, title: str) -> Table:
     rows = tuple(
-        (i + 1, round(point, 5), round(low, 5), round(high, 5), "outside" if i in chart.outside else "")
+        (
+            i + 1,
+            round(point, 5),
+            round(low, 5),
+            round(high, 5),
+            Words("outside") if i in chart.outside else "",
+        )
         for i, (point, low, high) in enumerate(zip(chart.points, chart.lower, chart.upper, strict=True))
     )
-    return Table(title, ("point", "value", "lower limit", "upper limit", ""), rows)
+    return Table(
+        title, (Words("point"), Words("value"), Words("lower limit"), Words("upper limit"), ""), rows
+    )
 
 
 def _patterns(chart: Chart) -> tuple[str, ...]:
     if chart.sigma <= 0:
-        return ("All points are alike.",)
+        return (Words("All points are alike."),)
     found = signals(chart.points, centre=chart.centre, sigma=chart.sigma)
-    return tuple(each.words for each in found) or ("No pattern that chance seldom makes.",)
+    return tuple(each.words for each in found) or (Words("No pattern that chance seldom makes."),)
 
 
 def _individuals(given: Given) -> Result:
     singles, ranges = individuals_chart(given.numbers("values"))
     values = (
-        *_limits(singles, "Values", "", 4, HANDBOOK),
-        *_limits(ranges, "Moving ranges", "range_", 4, HANDBOOK),
+        *_limits(singles, Words("Values"), "", 4, HANDBOOK),
+        *_limits(ranges, Words("Moving ranges"), "range_", 4, HANDBOOK),
     )
-    steps = (f"Mean {singles.centre:.4f} ± 3 × {ranges.centre:.4f} / 1.1284", *_patterns(singles))
+    steps = (
+        Words("Mean {mean:.4f} ± 3 × {mean_range:.4f} / 1.1284").of(
+            mean=singles.centre, mean_range=ranges.centre
+        ),
+        *_patterns(singles),
+    )
     return Result(
-        values, steps, (NEVER_POOL,), (_points(singles, "Values"), _points(ranges, "Moving ranges"))
+        values,
+        steps,
+        (NEVER_POOL,),
+        (_points(singles, Words("Values")), _points(ranges, Words("Moving ranges"))),
     )
 
 
@@ -68,22 +91,29 @@ def _ewma(given: Given) -> Result:
         sigma=given.number("sigma"),
         weight=given.number("weight"),
     )
-    last = Value("last", "Last average", chart.points[-1], "", 4, HANDBOOK)
+    last = Value("last", Words("Last average"), chart.points[-1], "", 4, HANDBOOK)
     weight = given.number("weight")
-    steps = (f"E = {weight:g} × value + {1 - weight:g} × last E, from {chart.centre:g}",)
+    steps = (
+        Words("E = {weight:g} × value + {rest:g} × last E, from {centre:g}").of(
+            weight=weight, rest=1 - weight, centre=chart.centre
+        ),
+    )
     return Result(
-        (*_limits(chart, "Averages", "", 4, HANDBOOK), last),
+        (*_limits(chart, Words("Averages"), "", 4, HANDBOOK), last),
         steps,
         (NEVER_POOL,),
-        (_points(chart, "Averages"),),
+        (_points(chart, Words("Averages")),),
     )
 
 
 def _counts(given: Given) -> Result:
     chart = count_chart(given.counts("counts"))
-    steps = (f"{chart.centre:.4f} ± 3 × √{chart.centre:.4f}", *_patterns(chart))
+    steps = (figure(f"{chart.centre:.4f} ± 3 × √{chart.centre:.4f}"), *_patterns(chart))
     return Result(
-        tuple(_limits(chart, "Faults", "", 4, HANDBOOK)), steps, (), (_points(chart, "Faults per lot"),)
+        tuple(_limits(chart, Words("Faults"), "", 4, HANDBOOK)),
+        steps,
+        (),
+        (_points(chart, Words("Faults per lot")),),
     )
 
 
@@ -93,17 +123,26 @@ def _proportions(given: Given) -> Result:
     if len(sizes) == 1:
         sizes = sizes * len(faulty)
     chart = proportion_chart(faulty, sizes)
-    steps = (f"p̄ = {sum(faulty)} / {sum(sizes)} = {chart.centre:.4f}; p̄ ± 3 × √(p̄(1 − p̄)/n)",)
+    steps = (figure(f"p̄ = {sum(faulty)} / {sum(sizes)} = {chart.centre:.4f}; p̄ ± 3 × √(p̄(1 − p̄)/n)"),)
     return Result(
-        tuple(_limits(chart, "Faulty part", "", 4, HANDBOOK)), steps, (), (_points(chart, "Faulty part"),)
+        tuple(_limits(chart, Words("Faulty part"), "", 4, HANDBOOK)),
+        steps,
+        (),
+        (_points(chart, Words("Faulty part")),),
     )
 
 
 def _groups(given: Given) -> Result:
     means, ranges = mean_and_range_chart(given.rows("groups"))
-    values = (*_limits(means, "Means", "", 5, DERIVED), *_limits(ranges, "Ranges", "range_", 5, DERIVED))
+    values = (
+        *_limits(means, Words("Means"), "", 5, DERIVED),
+        *_limits(ranges, Words("Ranges"), "range_", 5, DERIVED),
+    )
     return Result(
-        values, _patterns(means), (NEVER_POOL,), (_points(means, "Means"), _points(ranges, "Ranges"))
+        values,
+        _patterns(means),
+        (NEVER_POOL,),
+        (_points(means, Words("Means")), _points(ranges, Words("Ranges"))),
     )
 
 
@@ -116,16 +155,30 @@ def _capability(given: Given) -> Result:
     for name, interval in (("cp", found.cp_interval), ("cpk", found.cpk_interval)):
         if interval is not None:
             values.append(
-                Value(f"{name}_from", f"{name.capitalize()}, 95 % interval from", interval[0], "", 4, DERIVED)
+                Value(
+                    f"{name}_from",
+                    Words("{name}, 95 % interval from").of(name=name.capitalize()),
+                    interval[0],
+                    "",
+                    4,
+                    DERIVED,
+                )
             )
             values.append(
-                Value(f"{name}_to", f"{name.capitalize()}, 95 % interval to", interval[1], "", 4, DERIVED)
+                Value(
+                    f"{name}_to",
+                    Words("{name}, 95 % interval to").of(name=name.capitalize()),
+                    interval[1],
+                    "",
+                    4,
+                    DERIVED,
+                )
             )
     steps = (
-        f"Cp = ({upper:g} − {lower:g}) / (6 × {sigma:g})",
-        f"Cpk = min({upper:g} − {mean:g}, {mean:g} − {lower:g}) / (3 × {sigma:g})",
+        figure(f"Cp = ({upper:g} − {lower:g}) / (6 × {sigma:g})"),
+        figure(f"Cpk = min({upper:g} − {mean:g}, {mean:g} − {lower:g}) / (3 × {sigma:g})"),
     )
-    return Result(tuple(values), steps, (*found.notes, "Holds for a stable process only."))
+    return Result(tuple(values), steps, (*found.notes, Words("Holds for a stable process only.")))
 
 
 def _proportion(given: Given) -> Result:
@@ -133,13 +186,20 @@ def _proportion(given: Given) -> Result:
     low, high = wilson(hits, n, confidence=confidence)
     exact_low, exact_high = clopper_pearson(hits, n, confidence=confidence)
     values = (
-        Value("share", "Share", hits / n, "", 4, DERIVED),
-        Value("wilson_from", "Wilson interval from", low, "", 5, DERIVED),
-        Value("wilson_to", "Wilson interval to", high, "", 5, DERIVED),
-        Value("exact_from", "Clopper–Pearson interval from", exact_low, "", 6, DERIVED),
-        Value("exact_to", "Clopper–Pearson interval to", exact_high, "", 6, DERIVED),
+        Value("share", Words("Share"), hits / n, "", 4, DERIVED),
+        Value("wilson_from", Words("Wilson interval from"), low, "", 5, DERIVED),
+        Value("wilson_to", Words("Wilson interval to"), high, "", 5, DERIVED),
+        Value("exact_from", Words("Clopper–Pearson interval from"), exact_low, "", 6, DERIVED),
+        Value("exact_to", Words("Clopper–Pearson interval to"), exact_high, "", 6, DERIVED),
     )
-    return Result(values, (f"{hits} of {n} at {100 * confidence:g} % confidence",))
+    return Result(
+        values,
+        (
+            Words("{hits} of {n} at {confidence:g} % confidence").of(
+                hits=hits, n=n, confidence=100 * confidence
+            ),
+        ),
+    )
 
 
 def _agreement(given: Given) -> Result:
@@ -147,23 +207,25 @@ def _agreement(given: Given) -> Result:
     found = bland_altman(first, second)
     differences = [a - b for a, b in zip(first, second, strict=True)]
     values = (
-        Value("dahlberg", "Error of a single reading (Dahlberg)", dahlberg(differences), "", 5, DERIVED),
-        Value("bias", "Mean difference, first minus second", found.bias, "", 4, BLAND),
-        Value("spread", "Standard deviation of the differences", found.spread, "", 5, BLAND),
-        Value("lower", "Lower limit of agreement", found.lower, "", 4, BLAND),
-        Value("upper", "Upper limit of agreement", found.upper, "", 4, BLAND),
+        Value(
+            "dahlberg", Words("Error of a single reading (Dahlberg)"), dahlberg(differences), "", 5, DERIVED
+        ),
+        Value("bias", Words("Mean difference, first minus second"), found.bias, "", 4, BLAND),
+        Value("spread", Words("Standard deviation of the differences"), found.spread, "", 5, BLAND),
+        Value("lower", Words("Lower limit of agreement"), found.lower, "", 4, BLAND),
+        Value("upper", Words("Upper limit of agreement"), found.upper, "", 4, BLAND),
     )
-    return Result(values, (f"{found.bias:.4f} ± 1.96 × {found.spread:.5f}",))
+    return Result(values, (figure(f"{found.bias:.4f} ± 1.96 × {found.spread:.5f}"),))
 
 
-_VALUES = series("values", "Values in their order", "", -100000, 100000)
+_VALUES = series("values", Words("Values in their order"), "", -100000, 100000)
 
 CALCULATORS = (
     Calculator(
         "individuals_chart",
-        "Chart of single values and moving ranges",
+        Words("Chart of single values and moving ranges"),
         "statistics",
-        "Limits from the moving range of two.",
+        Words("Limits from the moving range of two."),
         (_VALUES,),
         _individuals,
         {"values": [49.6, 47.6, 49.9, 51.3, 47.8, 51.2, 52.6, 52.4, 53.6, 52.1]},
@@ -177,14 +239,14 @@ CALCULATORS = (
     ),
     Calculator(
         "ewma_chart",
-        "Chart of weighted moving averages",
+        Words("Chart of weighted moving averages"),
         "statistics",
-        "Catches a slow drift.",
+        Words("Catches a slow drift."),
         (
             _VALUES,
-            number("target", "Target", "", -100000, 100000),
-            number("sigma", "Standard deviation of single values", "", 0.000001, 100000),
-            number("weight", "Weight of the newest value", "", 0.01, 1, default=0.3),
+            number("target", Words("Target"), "", -100000, 100000),
+            number("sigma", Words("Standard deviation of single values"), "", 0.000001, 100000),
+            number("weight", Words("Weight of the newest value"), "", 0.01, 1, default=0.3),
         ),
         _ewma,
         {
@@ -221,10 +283,10 @@ CALCULATORS = (
     ),
     Calculator(
         "count_chart",
-        "Chart of faults per lot",
+        Words("Chart of faults per lot"),
         "statistics",
-        "c chart, lots of equal size.",
-        (series("counts", "Faults in each lot", "", 0, 100000, kind=Kind.COUNTS),),
+        Words("c chart, lots of equal size."),
+        (series("counts", Words("Faults in each lot"), "", 0, 100000, kind=Kind.COUNTS),),
         _counts,
         {
             "counts": [
@@ -259,12 +321,12 @@ CALCULATORS = (
     ),
     Calculator(
         "proportion_chart",
-        "Chart of the faulty part",
+        Words("Chart of the faulty part"),
         "statistics",
-        "p chart; one size for all lots, or one for each.",
+        Words("p chart; one size for all lots, or one for each."),
         (
-            series("faulty", "Faulty in each lot", "", 0, 100000, kind=Kind.COUNTS),
-            series("sizes", "Size of the lots", "", 1, 100000, kind=Kind.COUNTS),
+            series("faulty", Words("Faulty in each lot"), "", 0, 100000, kind=Kind.COUNTS),
+            series("sizes", Words("Size of the lots"), "", 1, 100000, kind=Kind.COUNTS),
         ),
         _proportions,
         {
@@ -310,25 +372,25 @@ CALCULATORS = (
     ),
     Calculator(
         "mean_and_range_chart",
-        "Chart of means and ranges",
+        Words("Chart of means and ranges"),
         "statistics",
-        "Subgroups of 2 to 10 values.",
-        (series("groups", "Subgroups", "", -100000, 100000, kind=Kind.ROWS),),
+        Words("Subgroups of 2 to 10 values."),
+        (series("groups", Words("Subgroups"), "", -100000, 100000, kind=Kind.ROWS),),
         _groups,
         {"groups": [[22.0, 22.2, 21.9], [22.1, 21.8, 22.0], [21.9, 22.0, 22.3], [22.2, 22.1, 22.0]]},
         (Check("centre", 22.041667, 0.000006, DERIVED), Check("upper", 22.348657, 0.00003, DERIVED)),
     ),
     Calculator(
         "capability",
-        "Capability of a stable process",
+        Words("Capability of a stable process"),
         "statistics",
-        "Cp and Cpk with their intervals.",
+        Words("Cp and Cpk with their intervals."),
         (
-            number("mean", "Mean", "", -100000, 100000),
-            number("sigma", "Standard deviation", "", 0.000001, 100000),
-            number("lower", "Lower limit", "", -100000, 100000),
-            number("upper", "Upper limit", "", -100000, 100000),
-            count("n", "Number of values", 2, 1000000, optional=True),
+            number("mean", Words("Mean"), "", -100000, 100000),
+            number("sigma", Words("Standard deviation"), "", 0.000001, 100000),
+            number("lower", Words("Lower limit"), "", -100000, 100000),
+            number("upper", Words("Upper limit"), "", -100000, 100000),
+            count("n", Words("Number of values"), 2, 1000000, optional=True),
         ),
         _capability,
         {"mean": 16, "sigma": 2, "lower": 8, "upper": 20, "n": 50},
@@ -343,13 +405,13 @@ CALCULATORS = (
     ),
     Calculator(
         "proportion_interval",
-        "Interval of a proportion",
+        Words("Interval of a proportion"),
         "statistics",
-        "Such as remakes among finished cases.",
+        Words("Such as remakes among finished cases."),
         (
-            count("count", "Hits", 0, 1000000),
-            count("n", "Out of", 1, 1000000),
-            number("confidence", "Confidence", "%", 50, 99.9, default=95.0),
+            count("count", Words("Hits"), 0, 1000000),
+            count("n", Words("Out of"), 1, 1000000),
+            number("confidence", Words("Confidence"), "%", 50, 99.9, default=95.0),
         ),
         _proportion,
         {"count": 4, "n": 20},
@@ -357,12 +419,12 @@ CALCULATORS = (
     ),
     Calculator(
         "agreement",
-        "Two readings of the same things",
+        Words("Two readings of the same things"),
         "statistics",
-        "Dahlberg's error and the limits of agreement.",
+        Words("Dahlberg's error and the limits of agreement."),
         (
-            series("first", "First readings", "", -100000, 100000),
-            series("second", "Second readings", "", -100000, 100000),
+            series("first", Words("First readings"), "", -100000, 100000),
+            series("second", Words("Second readings"), "", -100000, 100000),
         ),
         _agreement,
         {"first": [22.0, 21.5, 18.2, 17.9, 22.4, 20.9], "second": [22.2, 21.4, 18.0, 18.1, 22.3, 21.2]},

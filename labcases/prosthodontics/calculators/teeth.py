@@ -21,6 +21,7 @@ from labcases.prosthodontics.teeth import (
 )
 from labcases.prosthodontics.teeth.crowns import CROWNS, width_sum
 from labcases.prosthodontics.teeth.estimates import FACE_FIGURES
+from labcases.prosthodontics.wording import Words
 
 ISO_3950 = Source("ISO 3950", Provenance.RECALLED, "H")
 
@@ -33,9 +34,9 @@ def _numbers(given: Given) -> Result:
     values = (
         Value("iso", "ISO 3950", float(iso), "", 0, ISO_3950),
         Value("universal", "Universal", float(universal), "", 0, DERIVED),
-        Value("mirror", "Same tooth on the other side, ISO 3950", float(mirror(iso)), "", 0, DERIVED),
-        Value("crown_length", "Average natural crown length", crown.length, "mm", 1, crown.source),
-        Value("crown_width", "Average natural crown width", crown.width, "mm", 1, crown.source),
+        Value("mirror", Words("Same tooth on the other side, ISO 3950"), float(mirror(iso)), "", 0, DERIVED),
+        Value("crown_length", Words("Average natural crown length"), crown.length, "mm", 1, crown.source),
+        Value("crown_width", Words("Average natural crown width"), crown.width, "mm", 1, crown.source),
     )
     return Result(values, (tooth_words(iso) + ".",))
 
@@ -43,18 +44,25 @@ def _numbers(given: Given) -> Result:
 def _sizes(given: Given) -> Result:
     figures = {name: given.number(name) for name in FACE_FIGURES if given.has(name)}
     if not figures:
-        raise InputError("document", "no figure", "at least one of " + ", ".join(FACE_FIGURES))
+        raise InputError(
+            "document",
+            str(Words("no figure")),
+            Words("at least one of {names}").of(names=", ".join(FACE_FIGURES)),
+        )
     estimates = estimate_sizes(figures)
     values = tuple(
         Value(each.rule.name, each.rule.label, each.value, "mm", 2, each.rule.source) for each in estimates
     )
     rows = tuple((each.rule.label, round(each.value, 2), each.rule.evidence) for each in estimates)
-    cautions = ("None of these rules binds; they disagree with each other and with patients.", FOR_CLINICIAN)
+    cautions = (
+        Words("None of these rules binds; they disagree with each other and with patients."),
+        FOR_CLINICIAN,
+    )
     return Result(
         values,
         tuple(each.steps for each in estimates),
         cautions,
-        (Table("Evidence", ("rule", "mm", "evidence"), rows),),
+        (Table(Words("Evidence"), (Words("rule"), "mm", Words("evidence")), rows),),
     )
 
 
@@ -67,24 +75,27 @@ def _moulds(given: Given) -> Result:
     )
     ranked = rank_moulds(read_moulds(given.text("moulds")), wish)
     rows = tuple(
-        (i, each.mould.name, _misfit(each.misfit), "; ".join(each.reasons))
+        (i, each.mould.name, _misfit(each.misfit), "; ".join(map(str, each.reasons)))
         for i, each in enumerate(ranked, start=1)
     )
     values = (
-        Value("best", "Nearest mould", ranked[0].mould.name),
-        Value("best_misfit", "Its misfit, 0 fits exactly", _misfit(ranked[0].misfit), "", 2, DERIVED),
+        Value("best", Words("Nearest mould"), ranked[0].mould.name),
+        Value("best_misfit", Words("Its misfit, 0 fits exactly"), _misfit(ranked[0].misfit), "", 2, DERIVED),
     )
-    step = (
+    step = Words(
         "Misfit: root of the mean square of the differences; "
         "2 mm of six teeth count like 0.5 mm of a central."
     )
     return Result(
-        values, (step,), (FOR_CLINICIAN,), (Table("Moulds", ("place", "mould", "misfit", "why"), rows),)
+        values,
+        (step,),
+        (FOR_CLINICIAN,),
+        (Table(Words("Moulds"), (Words("place"), Words("mould"), Words("misfit"), Words("why")), rows),),
     )
 
 
 def _misfit(misfit: float) -> float | str:
-    return round(misfit, 3) if misfit != float("inf") else "not known"
+    return round(misfit, 3) if misfit != float("inf") else Words("not known")
 
 
 def _posterior(given: Given) -> Result:
@@ -93,26 +104,32 @@ def _posterior(given: Given) -> Result:
     total = given.maybe("mould_sum") or width_sum(arch, 4, 3 + teeth)
     spare = space - total
     words = (
-        f"{total:.1f} mm of teeth leave {spare:.1f} mm of {space:g} mm."
+        Words("{total:.1f} mm of teeth leave {spare:.1f} mm of {space:g} mm.").of(
+            total=total, spare=spare, space=space
+        )
         if spare >= 0
-        else f"{total:.1f} mm of teeth are {-spare:.1f} mm too long: leave out a tooth or go smaller."
+        else Words(
+            "{total:.1f} mm of teeth are {spare:.1f} mm too long: leave out a tooth or go smaller."
+        ).of(total=total, spare=-spare)
     )
     values = (
-        Value("sum", "Posterior teeth of one side", total, "mm", 1, DERIVED),
-        Value("spare", "Space left over", spare, "mm", 1, DERIVED),
+        Value("sum", Words("Posterior teeth of one side"), total, "mm", 1, DERIVED),
+        Value("spare", Words("Space left over"), spare, "mm", 1, DERIVED),
     )
-    return Result(values, (words,), ("Without a mould's own sum the average natural crowns are taken.",))
+    return Result(
+        values, (words,), (Words("Without a mould's own sum the average natural crowns are taken."),)
+    )
 
 
 CALCULATORS = (
     Calculator(
         "tooth_number",
-        "Tooth numbers",
+        Words("Tooth numbers"),
         "teeth",
-        "ISO 3950 and Universal side by side, the mirror tooth, the average natural crown.",
+        Words("ISO 3950 and Universal side by side, the mirror tooth, the average natural crown."),
         (
-            choice("system", "Numbering", ("ISO 3950", "Universal"), default="ISO 3950"),
-            count("tooth", "Tooth", 1, 48),
+            choice("system", Words("Numbering"), ("ISO 3950", "Universal"), default="ISO 3950"),
+            count("tooth", Words("Tooth"), 1, 48),
         ),
         _numbers,
         {"tooth": 11},
@@ -120,9 +137,9 @@ CALCULATORS = (
     ),
     Calculator(
         "tooth_sizes",
-        "Front teeth estimated from the face",
+        Words("Front teeth estimated from the face"),
         "teeth",
-        "Every rule whose figure is given, with its evidence.",
+        Words("Every rule whose figure is given, with its evidence."),
         tuple(
             number(name, label, "mm", low, high, optional=True)
             for name, (label, low, high) in FACE_FIGURES.items()
@@ -146,15 +163,17 @@ CALCULATORS = (
     ),
     Calculator(
         "mould_ranking",
-        "The laboratory's moulds, nearest first",
+        Words("The laboratory's moulds, nearest first"),
         "teeth",
-        "CSV text with the columns mould, six_anterior_width, central_width, central_length, posterior_sum.",
+        Words(
+            "CSV text with the columns mould, six_anterior_width, central_width, central_length, posterior_sum."
+        ),
         (
-            Input("moulds", "Mould list as CSV", kind=Kind.TEXT),
-            number("six_anterior_width", "Six front teeth wanted", "mm", 25, 70, optional=True),
-            number("central_width", "Central width wanted", "mm", 4, 13, optional=True),
-            number("central_length", "Central length wanted", "mm", 5, 16, optional=True),
-            number("posterior_space", "Space for the posterior teeth", "mm", 10, 60, optional=True),
+            Input("moulds", Words("Mould list as CSV"), kind=Kind.TEXT),
+            number("six_anterior_width", Words("Six front teeth wanted"), "mm", 25, 70, optional=True),
+            number("central_width", Words("Central width wanted"), "mm", 4, 13, optional=True),
+            number("central_length", Words("Central length wanted"), "mm", 5, 16, optional=True),
+            number("posterior_space", Words("Space for the posterior teeth"), "mm", 10, 60, optional=True),
         ),
         _moulds,
         {
@@ -168,14 +187,14 @@ CALCULATORS = (
     ),
     Calculator(
         "posterior_fit",
-        "Posterior teeth in the space behind the canine",
+        Words("Posterior teeth in the space behind the canine"),
         "teeth",
-        "Mesiodistal sum of one side against distal of the canine to the front of the retromolar pad.",
+        Words("Mesiodistal sum of one side against distal of the canine to the front of the retromolar pad."),
         (
-            choice("arch", "Arch", ("maxillary", "mandibular"), default="mandibular"),
-            number("space", "Space", "mm", 10, 60),
-            number("mould_sum", "Sum of the mould", "mm", 10, 60, optional=True),
-            count("teeth", "Posterior teeth", 2, 4, default=4),
+            choice("arch", Words("Arch"), ("maxillary", "mandibular"), default="mandibular"),
+            number("space", Words("Space"), "mm", 10, 60),
+            number("mould_sum", Words("Sum of the mould"), "mm", 10, 60, optional=True),
+            count("teeth", Words("Posterior teeth"), 2, 4, default=4),
         ),
         _posterior,
         {"space": 34},

@@ -25,13 +25,25 @@ from labcases.prosthodontics.vertical.freeway import (
     IDENTITY_SOURCE,
     SKIN_MARK_SCATTER,
 )
-from labcases.prosthodontics.vertical.hinge import DISTANCE_SOURCE, HINGE_SOURCE
+from labcases.prosthodontics.vertical.hinge import DISTANCE_SOURCE, HINGE_SOURCE, REGION_WORDS
+from labcases.prosthodontics.wording import Words, figure
 
 KAISER = Source("Kaiser DA, Schelb E, J Prosthet Dent, at 6, 4 and 2 inches", Provenance.SEEN, "H")
 _DISTANCES = tuple(
-    number(f"{region}_distance", f"Hinge axis to the {region}s", "mm", 20, 150, default=distance)
-    for region, distance in HINGE_DISTANCES.items()
+    number(f"{region}_distance", label, "mm", 20, 150, default=HINGE_DISTANCES[region])
+    for region, label in (
+        ("incisor", Words("Hinge axis to the incisors")),
+        ("canine", Words("Hinge axis to the canines")),
+        ("premolar", Words("Hinge axis to the premolars")),
+        ("molar", Words("Hinge axis to the molars")),
+    )
 )
+
+
+_RIM_WORDS = {
+    "upper": Words("Upper rim at the {region}, minus to take off"),
+    "lower": Words("Lower rim at the {region}, minus to take off"),
+}
 
 
 def _freeway(given: Given) -> Result:
@@ -44,18 +56,21 @@ def _freeway(given: Given) -> Result:
     distances = {region: given.number(f"{region}_distance") for region in HINGE_DISTANCES}
     wanted, share = given.number("wanted"), given.number("upper_share")
     changes = rim_changes(freeway=found.value, wanted=wanted, upper_share=share, distances=distances)
-    values = [Value("freeway", "Freeway space", found.value, "mm", 2, IDENTITY_SOURCE, found.u)]
+    values = [Value("freeway", Words("Freeway space"), found.value, "mm", 2, IDENTITY_SOURCE, found.u)]
     for change in changes:
         known = found.u * distances[change.region] / distances["incisor"]
         for rim, amount, part in (("upper", change.upper, share), ("lower", change.lower, 1 - share)):
-            label = f"{rim.capitalize()} rim at the {change.region}s, minus to take off"
+            label = _RIM_WORDS[rim].of(region=REGION_WORDS[change.region])
             values.append(Value(f"{rim}_{change.region}", label, amount, "mm", 2, HINGE_SOURCE, known * part))
     steps = (
-        f"Rest {rest:.2f} mm − occlusion {occlusion:.2f} mm = {found.value:.2f} mm, u = {found.u:.2f} mm.",
+        Words("Rest {rest:.2f} mm − occlusion {occlusion:.2f} mm = {value:.2f} mm, u = {u:.2f} mm.").of(
+            rest=rest, occlusion=occlusion, value=found.value, u=found.u
+        ),
         found.words,
-        f"Distances to the hinge axis: {DISTANCE_SOURCE.words}.",
-        f"At the incisors the rims change by {found.value:.2f} − {wanted:g} "
-        f"= {found.value - wanted:+.2f} mm.",
+        Words("Distances to the hinge axis: {source}.").of(source=DISTANCE_SOURCE.words),
+        Words("At the incisors the rims change by {value:.2f} − {wanted:g} = {change:+.2f} mm.").of(
+            value=found.value, wanted=wanted, change=found.value - wanted
+        ),
     )
     return Result(tuple(values), steps, _cautions(given), (_evidence(),))
 
@@ -63,15 +78,17 @@ def _freeway(given: Given) -> Result:
 def _cautions(given: Given) -> tuple[str, ...]:
     single = min(len(given.numbers("rest")), len(given.numbers("occlusion"))) == 1
     more = (
-        f"A single reading between skin marks scatters by about {given.number('single_scatter'):g} mm "
-        "(from memory, unverified): take three of each.",
+        Words(
+            "A single reading between skin marks scatters by about {single_scatter:g} mm (from memory, "
+            "unverified): take three of each."
+        ).of(single_scatter=given.number("single_scatter")),
     )
     return (*(more if single else ()), NO_VERDICT, FOR_CLINICIAN)
 
 
 def _evidence() -> Table:
     rows = tuple((what, words, source.words) for what, words, source in EVIDENCE)
-    return Table("Published beside it", ("what", "finding", "source"), rows)
+    return Table(Words("Published beside it"), (Words("what"), Words("finding"), Words("source")), rows)
 
 
 def _hinge(given: Given) -> Result:
@@ -79,14 +96,14 @@ def _hinge(given: Given) -> Result:
     there = change_at(wanted, gap=gap, gap_distance=at)
     angle = opening_angle(gap, distance=at)
     values = (
-        Value("angle", "Angle of opening", angle, "deg", 3, HINGE_SOURCE),
-        Value("change", f"Opening at {wanted:g} mm", there, "mm", 3, HINGE_SOURCE),
+        Value("angle", Words("Angle of opening"), angle, "deg", 3, HINGE_SOURCE),
+        Value("change", Words("Opening at {wanted:g} mm").of(wanted=wanted), there, "mm", 3, HINGE_SOURCE),
     )
     steps = (
-        f"2·asin({gap:g} / (2 × {at:g})) = {angle:.3f}°",
-        f"2 × {wanted:g} × sin({angle:.3f}° / 2) = {there:.3f} mm",
+        figure(f"2·asin({gap:g} / (2 × {at:g})) = {angle:.3f}°"),
+        figure(f"2 × {wanted:g} × sin({angle:.3f}° / 2) = {there:.3f} mm"),
     )
-    return Result(values, steps, ("A hinge: holds near centric relation and for small openings.",))
+    return Result(values, steps, (Words("A hinge: holds near centric relation and for small openings."),))
 
 
 def _pin(given: Given) -> Result:
@@ -95,7 +112,7 @@ def _pin(given: Given) -> Result:
     values = (
         Value(
             "incisor",
-            "Change at the incisors",
+            Words("Change at the incisors"),
             pin_change(pin, pin_distance=far, distance=incisor),
             "mm",
             2,
@@ -103,7 +120,7 @@ def _pin(given: Given) -> Result:
         ),
         Value(
             "molar",
-            "Change at the molars",
+            Words("Change at the molars"),
             pin_change(pin, pin_distance=far, distance=molar),
             "mm",
             2,
@@ -111,8 +128,8 @@ def _pin(given: Given) -> Result:
         ),
     )
     steps = tuple(
-        f"{name}: {pin:g} × {distance:g} / {far:g} = {pin * distance / far:.2f} mm"
-        for name, distance in (("Incisors", incisor), ("Molars", molar))
+        figure(f"{name}: {pin:g} × {distance:g} / {far:g} = {pin * distance / far:.2f} mm")
+        for name, distance in ((Words("Incisors"), incisor), (Words("Molars"), molar))
     )
     return Result(values, steps)
 
@@ -120,27 +137,31 @@ def _pin(given: Given) -> Result:
 def _bonwill(given: Given) -> Result:
     arm, base = given.number("arm"), given.number("base")
     height = bonwill_height(arm, base)
-    step = f"√({arm:g}² − ({base:g}/2)²) = {height:.3f} mm"
+    step = figure(f"√({arm:g}² − ({base:g}/2)²) = {height:.3f} mm")
     return Result(
-        (Value("height", "Condylar axis to incisal point", height, "mm", 3, BONWILL_SOURCE),), (step,)
+        (Value("height", Words("Condylar axis to incisal point"), height, "mm", 3, BONWILL_SOURCE),), (step,)
     )
 
 
 CALCULATORS = (
     Calculator(
         "freeway_space",
-        "Freeway space and what the rims give or take",
+        Words("Freeway space and what the rims give or take"),
         "vertical",
-        "From readings at rest and with the rims; the change spread over the arch by hinge geometry.",
+        Words("From readings at rest and with the rims; the change spread over the arch by hinge geometry."),
         (
-            series("rest", "Vertical dimension at rest, one to some readings", "mm", 20, 120),
-            series("occlusion", "Vertical dimension with the rims, one to some readings", "mm", 20, 120),
-            number("wanted", "Freeway space wanted", "mm", 0, 12, default=3.0),
-            number("low", "Configured range from", "mm", 0, 12, default=FREEWAY_RANGE[0]),
-            number("high", "Configured range to", "mm", 0, 12, default=FREEWAY_RANGE[1]),
-            number("upper_share", "Part that the upper rim takes, 0 to 1", "", 0, 1, default=0.0),
-            number("single_scatter", "Scatter of a single reading", "mm", 0, 5, default=SKIN_MARK_SCATTER),
-            number("resolution", "Smallest step read on the gauge", "mm", 0, 2, default=GAUGE_STEP),
+            series("rest", Words("Vertical dimension at rest, one to some readings"), "mm", 20, 120),
+            series(
+                "occlusion", Words("Vertical dimension with the rims, one to some readings"), "mm", 20, 120
+            ),
+            number("wanted", Words("Freeway space wanted"), "mm", 0, 12, default=3.0),
+            number("low", Words("Configured range from"), "mm", 0, 12, default=FREEWAY_RANGE[0]),
+            number("high", Words("Configured range to"), "mm", 0, 12, default=FREEWAY_RANGE[1]),
+            number("upper_share", Words("Part that the upper rim takes, 0 to 1"), "", 0, 1, default=0.0),
+            number(
+                "single_scatter", Words("Scatter of a single reading"), "mm", 0, 5, default=SKIN_MARK_SCATTER
+            ),
+            number("resolution", Words("Smallest step read on the gauge"), "mm", 0, 2, default=GAUGE_STEP),
             *_DISTANCES,
         ),
         _freeway,
@@ -153,14 +174,14 @@ CALCULATORS = (
     ),
     Calculator(
         "hinge_opening",
-        "An opening at one place, seen at another",
+        Words("An opening at one place, seen at another"),
         "vertical",
-        "The jaw as a hinge, exact for any opening.",
+        Words("The jaw as a hinge, exact for any opening."),
         (
-            number("gap", "Opening", "mm", -30, 30),
+            number("gap", Words("Opening"), "mm", -30, 30),
             number(
                 "gap_distance",
-                "Hinge axis to where it is measured",
+                Words("Hinge axis to where it is measured"),
                 "mm",
                 20,
                 150,
@@ -168,7 +189,7 @@ CALCULATORS = (
             ),
             number(
                 "distance",
-                "Hinge axis to where it is wanted",
+                Words("Hinge axis to where it is wanted"),
                 "mm",
                 20,
                 150,
@@ -181,14 +202,14 @@ CALCULATORS = (
     ),
     Calculator(
         "pin_change",
-        "Remount: what the pin's change is at the teeth",
+        Words("Remount: what the pin's change is at the teeth"),
         "vertical",
-        "By the distances of pin, incisors and molars from the hinge axis.",
+        Words("By the distances of pin, incisors and molars from the hinge axis."),
         (
-            number("pin", "Change of the pin", "mm", -20, 20),
-            number("pin_distance", "Hinge axis to the pin", "mm", 50, 250, default=152.4),
-            number("incisor_distance", "Hinge axis to the incisors", "mm", 20, 150, default=101.6),
-            number("molar_distance", "Hinge axis to the molars", "mm", 20, 150, default=50.8),
+            number("pin", Words("Change of the pin"), "mm", -20, 20),
+            number("pin_distance", Words("Hinge axis to the pin"), "mm", 50, 250, default=152.4),
+            number("incisor_distance", Words("Hinge axis to the incisors"), "mm", 20, 150, default=101.6),
+            number("molar_distance", Words("Hinge axis to the molars"), "mm", 20, 150, default=50.8),
         ),
         _pin,
         {"pin": 1.5},
@@ -196,12 +217,12 @@ CALCULATORS = (
     ),
     Calculator(
         "bonwill_height",
-        "Condylar axis to incisal point",
+        Words("Condylar axis to incisal point"),
         "vertical",
-        "Height of the triangle of condyles and incisal point.",
+        Words("Height of the triangle of condyles and incisal point."),
         (
-            number("arm", "Condyle to incisal point", "mm", 60, 150, default=BONWILL_SIDE),
-            number("base", "Between the condyles", "mm", 60, 150, default=BONWILL_SIDE),
+            number("arm", Words("Condyle to incisal point"), "mm", 60, 150, default=BONWILL_SIDE),
+            number("base", Words("Between the condyles"), "mm", 60, 150, default=BONWILL_SIDE),
         ),
         _bonwill,
         {},

@@ -12,6 +12,7 @@ from datetime import UTC, datetime, timedelta
 
 from labcases.prosthodontics.errors import InputError
 from labcases.prosthodontics.provenance import Provenance, Source
+from labcases.prosthodontics.wording import Words
 
 MONOMER_BOILS = 100.8
 CYCLE_SOURCE = Source("teaching notes on denture processing", Provenance.SEEN, "M")
@@ -39,17 +40,18 @@ class Cycle:
     source: Source = CYCLE_SOURCE
 
 
-BENCH, WATER = Step("cool on the bench", 30), Step("cool in running water", 15)
+HOLD, BOIL = Words("hold"), Words("boil")
+BENCH, WATER = Step(Words("cool on the bench"), 30), Step(Words("cool in running water"), 15)
 CURING_CYCLES: dict[str, Cycle] = {
-    "long": Cycle("Long: 74 °C for 8 h", (Step("hold", 480, 74), BENCH, WATER), 480),
+    "long": Cycle(Words("Long: 74 °C for 8 h"), (Step(HOLD, 480, 74), BENCH, WATER), 480),
     "long_with_boil": Cycle(
-        "Long with terminal boil: 74 °C for 8 h, 100 °C for 1 h",
-        (Step("hold", 480, 74), Step("boil", 60, 100), BENCH, WATER),
+        Words("Long with terminal boil: 74 °C for 8 h, 100 °C for 1 h"),
+        (Step(HOLD, 480, 74), Step(BOIL, 60, 100), BENCH, WATER),
         480,
     ),
     "short": Cycle(
-        "Short: 74 °C for 2 h, 100 °C for 1 h",
-        (Step("hold", 120, 74), Step("boil", 60, 100), BENCH, WATER),
+        Words("Short: 74 °C for 2 h, 100 °C for 1 h"),
+        (Step(HOLD, 120, 74), Step(BOIL, 60, 100), BENCH, WATER),
         90,
     ),
 }
@@ -97,32 +99,48 @@ def start_for(ready_by: datetime, cycle: Cycle) -> datetime:
 
 def _check(moment: datetime, field: str, cycle: Cycle) -> None:
     if moment.tzinfo is None or moment.utcoffset() is None:
-        raise InputError(field, moment.isoformat(), "a time with its time zone")
+        raise InputError(field, moment.isoformat(), Words("a time with its time zone"))
     if not cycle.steps:
-        raise InputError("steps", "none", "at least one step")
+        raise InputError("steps", str(Words("none")), Words("at least one step"))
     for step in cycle.steps:
         if not 0 < step.minutes <= 2880:
-            raise InputError(f"minutes of {step.name}", step.minutes, "more than 0 and at most 2880 minutes")
+            raise InputError(
+                Words("minutes of {name}").of(name=step.name),
+                step.minutes,
+                Words("more than 0 and at most 2880 minutes"),
+            )
         if step.temperature is not None and not 15 <= step.temperature <= 180:
-            raise InputError(f"temperature of {step.name}", step.temperature, "15 to 180 °C")
+            raise InputError(
+                Words("temperature of {name}").of(name=step.name), step.temperature, "15 to 180 °C"
+            )
 
 
 def _notes(steps: Sequence[Step], least_hold: float) -> list[str]:
-    held, notes = 0.0, ["The material's own instructions go before this cycle."]
+    held = 0.0
+    notes: list[str] = [Words("The material's own instructions go before this cycle.")]
     for step in steps:
         if step.temperature is None:
             continue
         if step.temperature > 100 and held < least_hold:
             notes.append(
-                f"{step.temperature:g} °C before {least_hold:g} minutes at {HOLD_TEMPERATURE:g} °C are over: "
-                f"monomer boils at {MONOMER_BOILS} °C and leaves pores in thick parts."
+                Words(
+                    "{temperature:g} °C before {least_hold:g} minutes at {hold_temperature:g} °C are over: "
+                    "monomer boils at {boiling} °C and leaves pores in thick parts."
+                ).of(
+                    temperature=step.temperature,
+                    least_hold=least_hold,
+                    hold_temperature=HOLD_TEMPERATURE,
+                    boiling=MONOMER_BOILS,
+                )
             )
         if step.temperature >= HOLD_TEMPERATURE:
             held += step.minutes
     if held < least_hold:
         notes.append(
-            f"Only {held:g} minutes at {HOLD_TEMPERATURE:g} °C or above; the cycle asks for {least_hold:g}."
+            Words(
+                "Only {held:g} minutes at {hold_temperature:g} °C or above; the cycle asks for {least_hold:g}."
+            ).of(held=held, hold_temperature=HOLD_TEMPERATURE, least_hold=least_hold)
         )
     if not any(step.temperature is None for step in steps):
-        notes.append("No cooling in the list: open the flask only when it has cooled down slowly.")
+        notes.append(Words("No cooling in the list: open the flask only when it has cooled down slowly."))
     return notes

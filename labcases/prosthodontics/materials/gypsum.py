@@ -7,6 +7,7 @@ from math import ceil
 
 from labcases.prosthodontics.errors import InputError
 from labcases.prosthodontics.provenance import Provenance, Source
+from labcases.prosthodontics.wording import Words
 
 RATIO_SOURCE = Source("water to powder ratios, textbook chapter on gypsum materials", Provenance.SEEN, "H")
 ISO_SOURCE = Source("ISO 6873", Provenance.RECALLED, "M")
@@ -33,11 +34,11 @@ class Gypsum:
 
 
 GYPSUM: dict[int, Gypsum] = {
-    1: Gypsum(1, "impression plaster", (0.50, 0.75), (0.00, 0.15), ISO_SOURCE),
-    2: Gypsum(2, "model plaster", (0.40, 0.50), (0.00, 0.30), RATIO_SOURCE),
-    3: Gypsum(3, "dental stone", (0.25, 0.30), (0.00, 0.20), RATIO_SOURCE),
-    4: Gypsum(4, "die stone, low expansion", (0.19, 0.24), (0.00, 0.15), RATIO_SOURCE),
-    5: Gypsum(5, "die stone, high expansion", (0.18, 0.22), (0.16, 0.30), ISO_SOURCE),
+    1: Gypsum(1, Words("impression plaster"), (0.50, 0.75), (0.00, 0.15), ISO_SOURCE),
+    2: Gypsum(2, Words("model plaster"), (0.40, 0.50), (0.00, 0.30), RATIO_SOURCE),
+    3: Gypsum(3, Words("dental stone"), (0.25, 0.30), (0.00, 0.20), RATIO_SOURCE),
+    4: Gypsum(4, Words("die stone, low expansion"), (0.19, 0.24), (0.00, 0.15), RATIO_SOURCE),
+    5: Gypsum(5, Words("die stone, high expansion"), (0.18, 0.22), (0.16, 0.30), ISO_SOURCE),
 }
 
 
@@ -69,9 +70,15 @@ def gypsum_batch(
     and trimming. unit: powder comes in units of so many g and is rounded up; water follows it.
     """
     _check("volume", volume, 1, 2000, "cm³")
-    _check("ratio", ratio, THEORETICAL_WATER, 1.0, "g of water per g of powder (less does not set through)")
+    _check(
+        "ratio",
+        ratio,
+        THEORETICAL_WATER,
+        1.0,
+        Words("g of water per g of powder (less does not set through)"),
+    )
     _check("density", density, 2.0, 3.5, "g/cm³")
-    _check("waste", waste, 0, 1, "as a part of the volume")
+    _check("waste", waste, 0, 1, Words("as a part of the volume"))
     wanted = volume * (1 + waste)
     powder = wanted / (1 / density + ratio)
     if unit is not None:
@@ -82,4 +89,6 @@ def gypsum_batch(
 
 def _check(field: str, value: float, low: float, high: float, unit: str) -> None:
     if not low <= value <= high:
-        raise InputError(field, round(value, 4), f"{low:.4g} to {high:g} {unit}")
+        raise InputError(
+            field, round(value, 4), Words("{low:.4g} to {high:g} {unit}").of(low=low, high=high, unit=unit)
+        )

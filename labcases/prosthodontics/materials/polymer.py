@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 from labcases.prosthodontics.errors import InputError
 from labcases.prosthodontics.provenance import Provenance, Source
+from labcases.prosthodontics.wording import Words
 
 POLYMER_DENSITY = 1.19
 MONOMER_DENSITY = 0.945
@@ -32,8 +33,8 @@ def polymer_batch(volume: float, *, ratio: float = USUAL_RATIO, waste: float = 0
     m = r·V / (r/1.19 + 1), liquid = m/r.
     """
     _check("volume", volume, 0.5, 500, "cm³")
-    _check("ratio", ratio, 1.0, 4.0, "g of polymer per mL of monomer")
-    _check("waste", waste, 0, 1, "as a part of the volume")
+    _check("ratio", ratio, 1.0, 4.0, Words("g of polymer per mL of monomer"))
+    _check("waste", waste, 0, 1, Words("as a part of the volume"))
     polymer = ratio * volume * (1 + waste) / (ratio / POLYMER_DENSITY + 1)
     return PolymerBatch(polymer, polymer / ratio)
 
@@ -45,7 +46,7 @@ def monomer_shrinkage() -> float:
 
 def dough_shrinkage(ratio: float) -> float:
     """Part of its volume that a dough mixed at `ratio` g/mL loses in setting."""
-    _check("ratio", ratio, 1.0, 4.0, "g of polymer per mL of monomer")
+    _check("ratio", ratio, 1.0, 4.0, Words("g of polymer per mL of monomer"))
     before = ratio / POLYMER_DENSITY + 1
     return 1 - (ratio + MONOMER_DENSITY) / POLYMER_DENSITY / before
 
@@ -60,4 +61,6 @@ def linear_equivalent(volumetric: float) -> float:
 
 def _check(field: str, value: float, low: float, high: float, unit: str) -> None:
     if not low <= value <= high:
-        raise InputError(field, round(value, 4), f"{low:g} to {high:g} {unit}")
+        raise InputError(
+            field, round(value, 4), Words("{low:g} to {high:g} {unit}").of(low=low, high=high, unit=unit)
+        )

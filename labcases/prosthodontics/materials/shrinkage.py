@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 from labcases.prosthodontics.errors import InputError
 from labcases.prosthodontics.provenance import Provenance, Source
+from labcases.prosthodontics.wording import Words
 
 OBSERVED = (0.0042, 0.0058)
 OBSERVED_SOURCE = Source(
@@ -42,7 +43,11 @@ def expected_shrinkage(width: float, *, observed: tuple[float, float] = OBSERVED
         raise InputError("width", round(width, 3), "1 to 120 mm")
     low, high = observed
     if not 0 <= low <= high <= 0.05:
-        raise InputError("shrinkage", f"{low:g} to {high:g}", "a range between 0 and 0.05")
+        raise InputError(
+            "shrinkage",
+            Words("{low:g} to {high:g}").of(low=low, high=high),
+            Words("a range between 0 and 0.05"),
+        )
     return Shrinkage(width, width * low, width * high)
 
 

@@ -6,6 +6,7 @@ from collections.abc import Iterable
 
 from labcases.prosthodontics.errors import InputError
 from labcases.prosthodontics.provenance import COMMON_PRACTICE, Provenance, Source
+from labcases.prosthodontics.wording import Words
 
 WAX_DENSITY = 0.92
 WAX_DENSITY_SOURCE = Source("baseplate wax, 0.90 to 0.97 g/cm³", Provenance.MEMORY, "M")
@@ -30,7 +31,7 @@ def wax_mass(volume: float, *, density: float = WAX_DENSITY) -> float:
 def strip_length(volume: float, *, width: float, thickness: float = SHEET_THICKNESS) -> float:
     """Length (mm) of a strip cut `width` mm wide from a sheet that holds the volume (mm³)."""
     if width <= 0 or thickness <= 0:
-        raise InputError("width", round(width, 3), "more than 0 mm, as for the thickness")
+        raise InputError("width", round(width, 3), Words("more than 0 mm, as for the thickness"))
     return volume / (width * thickness)
 
 

@@ -8,6 +8,7 @@ from scipy.optimize import newton
 
 from labcases.prosthodontics.outline.plan import ImpossibleRim, RimPlan
 from labcases.prosthodontics.outline.rim import outline_rim
+from labcases.prosthodontics.wording import Words
 
 CLOSE_ENOUGH = 0.005
 
@@ -35,7 +36,9 @@ def _moved(plan: RimPlan, side: str, arc: float) -> RimPlan:
         raise ImpossibleRim(
             f"canine_line_{side}",
             round(arc, 2),
-            f"a mark that this rim can have; over the canine eminence it lies {now:.1f} mm along the face",
+            Words(
+                "a mark that this rim can have; over the canine eminence it lies {now:.1f} mm along the face"
+            ).of(now=now),
         ) from None
 
 

@@ -7,6 +7,7 @@ from shapely.geometry import LinearRing
 
 from labcases.prosthodontics.outline.frames import Frames
 from labcases.prosthodontics.outline.plan import ImpossibleRim, RimPlan
+from labcases.prosthodontics.wording import Words
 
 NARROWEST_FOOT = 1.0
 
@@ -20,7 +21,7 @@ def check_shape(plan: RimPlan, frames: Frames, *, canine_right: float, canine_le
         raise ImpossibleRim(
             "posterior_width",
             round(plan.posterior_width, 3),
-            "a width at which the left and the right side of the rim do not meet; or a wider arch",
+            Words("a width at which the left and the right side of the rim do not meet; or a wider arch"),
         )
 
 
@@ -37,7 +38,9 @@ def _check_folding(plan: RimPlan, frames: Frames, *, canine_right: float, canine
     raise ImpossibleRim(
         name,
         round(getattr(plan, name), 3),
-        f"less than about {widest:.1f} mm on this arch: wider, the inner edge folds back on itself",
+        Words("less than about {widest:.1f} mm on this arch: wider, the inner edge folds back on itself").of(
+            widest=widest
+        ),
     )
 
 
@@ -50,8 +53,10 @@ def _check_foot(plan: RimPlan, frames: Frames) -> None:
     raise ImpossibleRim(
         "labial_inclination",
         round(plan.labial_inclination, 3),
-        f"at most {steepest:.0f} degrees with {width:.1f} mm of width and {height:.1f} mm of height: "
-        "more leaves no wax where the rim meets the base",
+        Words(
+            "at most {steepest:.0f} degrees with {width:.1f} mm of width and {height:.1f} mm of height: "
+            "more leaves no wax where the rim meets the base"
+        ).of(steepest=steepest, width=width, height=height),
     )
 
 
@@ -63,17 +68,23 @@ def notes_on(plan: RimPlan, frames: Frames) -> tuple[str, ...]:
     labial_foot = lingual_edge + float(frames.foot_width[middle])
     if lingual_edge > 0:
         notes.append(
-            f"At the midline the rim stands in front of the ridge: its lingual edge is {lingual_edge:.1f} mm "
-            "in front of the crest."
+            Words(
+                "At the midline the rim stands in front of the ridge: its lingual edge is {lingual_edge:.1f} mm "
+                "in front of the crest."
+            ).of(lingual_edge=lingual_edge)
         )
     elif labial_foot < 0:
         notes.append(
-            "At the midline the rim stands behind the ridge: the foot of its labial face is "
-            f"{-labial_foot:.1f} mm behind the crest."
+            Words(
+                "At the midline the rim stands behind the ridge: the foot of its labial face is "
+                "{labial_foot:.1f} mm behind the crest."
+            ).of(labial_foot=-labial_foot)
         )
     if not 90.0 <= plan.labial_inclination <= 105.0:
         notes.append(
-            f"A labial inclination of {plan.labial_inclination:g} degrees is outside the usual range, "
-            "90 to 105 degrees (common practice, no source)."
+            Words(
+                "A labial inclination of {labial_inclination:g} degrees is outside the usual range, 90 to 105 "
+                "degrees (common practice, no source)."
+            ).of(labial_inclination=plan.labial_inclination)
         )
     return tuple(notes)

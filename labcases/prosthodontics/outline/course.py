@@ -8,6 +8,7 @@ import numpy as np
 
 from labcases.prosthodontics.arch.halves import Array
 from labcases.prosthodontics.outline.plan import ImpossibleRim, RimPlan
+from labcases.prosthodontics.wording import Words
 
 # The posterior width is reached at this part of the occlusal surface behind the canine line.
 MOLAR_STATION = 0.6
@@ -15,6 +16,18 @@ MOLAR_STATION = 0.6
 # Early enough that the rim stays straight, and does not hollow, in front of the canine line.
 SHIFT_KNEE = 0.35
 SHORTEST_POSTERIOR = 6.0
+
+
+_END_ALLOWED = {
+    "left": Words(
+        "an end that leaves at least {least:g} mm of occlusal surface behind the left canine line: "
+        "steeper, with less clearance or less height"
+    ),
+    "right": Words(
+        "an end that leaves at least {least:g} mm of occlusal surface behind the right canine line: "
+        "steeper, with less clearance or less height"
+    ),
+}
 
 
 @dataclass(frozen=True)
@@ -45,8 +58,7 @@ class Course:
             raise ImpossibleRim(
                 "posterior_end_angle",
                 round(plan.posterior_end_angle, 3),
-                f"an end that leaves at least {SHORTEST_POSTERIOR:g} mm of occlusal surface behind "
-                f"the {side} canine line: steeper, with less clearance or less height",
+                _END_ALLOWED[side].of(least=SHORTEST_POSTERIOR),
             )
         molar = canine + MOLAR_STATION * (table_end - canine)
         return cls(plan, side, canine, molar, float(table_end), foot)

@@ -8,6 +8,7 @@ from labcases.prosthodontics.arch import CastMeasurements, SideMeasurements, arc
 from labcases.prosthodontics.errors import InputError
 from labcases.prosthodontics.outline.plan import ARCHES, CrestHeights, ImpossibleRim, RimPlan, over_crest
 from labcases.prosthodontics.papilla import PapillaPoint
+from labcases.prosthodontics.wording import Words
 
 # The first of each that has a reading is taken.
 WIDTHS = {"maxillary": ("hamular_notch_width", "tuberosity_width"), "mandibular": ("pad_to_pad_width",)}
@@ -53,7 +54,7 @@ def cast_from_figures(arch: str, figures: Mapping[str, float]) -> CastMeasuremen
     """
     missing = missing_figures(arch, figures)
     if missing:
-        raise InputError(missing[0], None, "a reading in mm; without it the arch form is not known")
+        raise InputError(missing[0], None, Words("a reading in mm; without it the arch form is not known"))
     depth, canine_depth = _first(figures, DEPTHS), figures.get("canine_eminence_depth")
     posterior = _sides(figures, "posterior_half_width", _first(figures, WIDTHS[arch]))
     canine = _sides(figures, "canine_half_width", _first(figures, CANINES))
@@ -75,12 +76,24 @@ def stand_ins(
     """Which readings `plan_from_figures` does without, each with what it takes instead, in words."""
     usual, found = CrestHeights(), []
     if arch == "maxillary" and "labial_offset" in targets and "papilla_behind_crest" not in figures:
-        found.append(("papilla_behind_crest", f"{USUAL_PAPILLA_BEHIND_CREST:g} mm (from memory, unverified)"))
+        found.append(
+            (
+                "papilla_behind_crest",
+                Words("{usual:g} mm (from memory, unverified)").of(usual=USUAL_PAPILLA_BEHIND_CREST),
+            )
+        )
     if "sulcus_to_crest" not in figures:
-        found.append(("sulcus_to_crest", f"{usual.anterior:g} mm of wax over the crest (common practice)"))
+        found.append(
+            (
+                "sulcus_to_crest",
+                Words("{anterior:g} mm of wax over the crest (common practice)").of(anterior=usual.anterior),
+            )
+        )
     for side in SIDES if arch == "maxillary" else ():
         if f"posterior_sulcus_to_crest_{side}" not in figures:
-            words = f"{usual.posterior_left:g} mm of wax over the crest (a published teaching set)"
+            words = Words("{posterior_left:g} mm of wax over the crest (a published teaching set)").of(
+                posterior_left=usual.posterior_left
+            )
             found.append((f"posterior_sulcus_to_crest_{side}", words))
     return tuple(found)
 
@@ -119,7 +132,7 @@ def plan_from_figures(
     cast = cast_from_figures(arch, figures)
     for name in NEEDED_TARGETS:
         if name not in targets:
-            raise InputError(name, None, "a target in mm from the rim's specification")
+            raise InputError(name, None, Words("a target in mm from the rim's specification"))
     wanted = {name: float(targets[name]) for name in OPTIONAL_TARGETS if name in targets}
     if arch == "maxillary":
         wanted["papilla_behind_crest"] = float(
@@ -140,7 +153,7 @@ def plan_from_figures(
 
 def _canine(side: SideMeasurements) -> float:
     if side.canine_half_width is None:
-        raise ImpossibleRim("canine_eminence_width", None, "a reading in mm")
+        raise ImpossibleRim("canine_eminence_width", None, Words("a reading in mm"))
     return side.canine_half_width
 
 

@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 from labcases.prosthodontics.arch.form import ArchForm
 from labcases.prosthodontics.errors import InputError
 from labcases.prosthodontics.papilla import PapillaPoint, convert_offset
+from labcases.prosthodontics.wording import Words
 
 ARCHES = ("maxillary", "mandibular")
 
@@ -35,7 +36,9 @@ def over_crest(height_from_sulcus: float, sulcus_to_crest: float) -> float:
         raise ImpossibleRim(
             "sulcus_to_crest",
             round(sulcus_to_crest, 2),
-            f"less than the rim's height, {height_from_sulcus:g} mm",
+            Words("less than the rim's height, {height_from_sulcus:g} mm").of(
+                height_from_sulcus=height_from_sulcus
+            ),
         )
     return wax
 
@@ -100,11 +103,15 @@ def check_plan(plan: RimPlan) -> None:
     for name, (low, high, unit) in LIMITS.items():
         value = getattr(plan, name)
         if value is not None and not low <= value <= high:
-            raise ImpossibleRim(name, round(value, 3), f"{low:g} to {high:g} {unit}")
+            raise ImpossibleRim(
+                name, round(value, 3), Words("{low:g} to {high:g} {unit}").of(low=low, high=high, unit=unit)
+            )
     for name in ("anterior", "posterior_left", "posterior_right"):
         value, (low, high) = getattr(plan.heights, name), HEIGHT_LIMITS
         if not low <= value <= high:
-            raise ImpossibleRim(HEIGHT_NAMES[name], round(value, 3), f"{low:g} to {high:g} mm")
+            raise ImpossibleRim(
+                HEIGHT_NAMES[name], round(value, 3), Words("{low:g} to {high:g} mm").of(low=low, high=high)
+            )
     _check_together(plan)
 
 
@@ -113,11 +120,15 @@ def _check_together(plan: RimPlan) -> None:
         raise ImpossibleRim(
             "posterior_width",
             round(plan.posterior_width, 3),
-            f"at least the anterior width, {plan.anterior_width:.4g} mm: a rim never narrows towards the back",
+            Words(
+                "at least the anterior width, {anterior_width:.4g} mm: a rim never narrows towards the back"
+            ).of(anterior_width=plan.anterior_width),
         )
     for side, canine in (("left", plan.canine_left), ("right", plan.canine_right)):
         limit = plan.crest.half_width(side)
         if not 5.0 <= canine <= 0.9 * limit:
             raise ImpossibleRim(
-                f"canine_half_width_{side}", round(canine, 3), f"5 to {0.9 * limit:.1f} mm on this crest"
+                f"canine_half_width_{side}",
+                round(canine, 3),
+                Words("5 to {most:.1f} mm on this crest").of(most=0.9 * limit),
             )

@@ -10,6 +10,7 @@ from statistics import fmean
 
 from labcases.prosthodontics.errors import InputError
 from labcases.prosthodontics.statistics.constants import chart_constants
+from labcases.prosthodontics.wording import Words
 
 FEWEST = 2
 
@@ -40,7 +41,7 @@ class Chart:
 def in_tolerances(measured: float, *, target: float, tolerance: float) -> float:
     """(measured − target) / tolerance: what may be charted together across different tolerances."""
     if tolerance <= 0:
-        raise InputError("tolerance", round(tolerance, 4), "more than 0")
+        raise InputError("tolerance", round(tolerance, 4), Words("more than 0"))
     return (measured - target) / tolerance
 
 
@@ -63,9 +64,9 @@ def ewma_chart(
     Limits at target ± 3·σ·√(λ/(2 − λ)); with `steady` false they start narrow: × √(1 − (1 − λ)^2i).
     """
     if not 0 < weight <= 1:
-        raise InputError("weight", round(weight, 4), "more than 0 and at most 1")
+        raise InputError("weight", round(weight, 4), Words("more than 0 and at most 1"))
     if sigma <= 0:
-        raise InputError("sigma", round(sigma, 4), "more than 0")
+        raise InputError("sigma", round(sigma, 4), Words("more than 0"))
     average, points, lower, upper = target, [], [], []
     for i, value in enumerate(values, start=1):
         average = weight * value + (1 - weight) * average
@@ -92,10 +93,12 @@ def proportion_chart(faulty: Sequence[int], sizes: Sequence[int]) -> Chart:
     _enough(faulty)
     _counts(faulty)
     if len(faulty) != len(sizes):
-        raise InputError("sizes", len(sizes), f"as many as there are counts, {len(faulty)}")
+        raise InputError(
+            "sizes", len(sizes), Words("as many as there are counts, {number}").of(number=len(faulty))
+        )
     for count, size in zip(faulty, sizes, strict=True):
         if size < 1 or count > size:
-            raise InputError("faulty", count, f"0 to the lot's size, {size}")
+            raise InputError("faulty", count, Words("0 to the lot's size, {size}").of(size=size))
     centre = sum(faulty) / sum(sizes)
     spreads = [sqrt(centre * (1 - centre) / size) for size in sizes]
     return Chart(
@@ -112,7 +115,11 @@ def mean_and_range_chart(groups: Sequence[Sequence[float]]) -> tuple[Chart, Char
     _enough(groups)
     constants = chart_constants(len(groups[0]))
     if any(len(group) != constants.size for group in groups):
-        raise InputError("groups", "subgroups of different sizes", f"{constants.size} values in each")
+        raise InputError(
+            "groups",
+            str(Words("subgroups of different sizes")),
+            Words("{size} values in each").of(size=constants.size),
+        )
     means = [fmean(group) for group in groups]
     ranges = [max(group) - min(group) for group in groups]
     centre, mean_range = fmean(means), fmean(ranges)
@@ -136,10 +143,10 @@ def _level(points: Sequence[float], centre: float, lower: float, upper: float, s
 
 def _enough(values: Sequence[object]) -> None:
     if len(values) < FEWEST:
-        raise InputError("values", len(values), f"at least {FEWEST} points")
+        raise InputError("values", len(values), Words("at least {fewest} points").of(fewest=FEWEST))
 
 
 def _counts(values: Sequence[int]) -> None:
     for value in values:
         if value < 0:
-            raise InputError("counts", value, "whole numbers from 0")
+            raise InputError("counts", value, Words("whole numbers from 0"))

@@ -7,6 +7,7 @@ from math import sqrt
 from scipy.stats import beta, norm
 
 from labcases.prosthodontics.errors import InputError
+from labcases.prosthodontics.wording import Words
 
 
 def wilson(count: int, n: int, *, confidence: float = 0.95) -> tuple[float, float]:
@@ -30,8 +31,8 @@ def clopper_pearson(count: int, n: int, *, confidence: float = 0.95) -> tuple[fl
 
 def _check(count: int, n: int, confidence: float) -> None:
     if n < 1:
-        raise InputError("n", n, "at least 1")
+        raise InputError("n", n, Words("at least 1"))
     if not 0 <= count <= n:
-        raise InputError("count", count, f"0 to {n}")
+        raise InputError("count", count, Words("0 to {n}").of(n=n))
     if not 0.5 <= confidence < 1:
-        raise InputError("confidence", round(confidence, 4), "0.5 up to, but not, 1")
+        raise InputError("confidence", round(confidence, 4), Words("0.5 up to, but not, 1"))

@@ -10,16 +10,17 @@ from numpy.typing import NDArray
 
 from labcases.prosthodontics.errors import InputError
 from labcases.prosthodontics.provenance import Provenance, Source
+from labcases.prosthodontics.wording import Words
 
 SOURCE = Source("Western Electric rules as listed in the NIST/SEMATECH handbook", Provenance.RECALLED, "H")
 
 RULES: dict[str, str] = {
-    "one_beyond_3": "one point more than 3 σ from the centre",
-    "two_of_three_beyond_2": "two of three points in a row more than 2 σ from the centre, on one side",
-    "four_of_five_beyond_1": "four of five points in a row more than 1 σ from the centre, on one side",
-    "eight_on_one_side": "eight points in a row on one side of the centre",
-    "six_trending": "six points in a row, each higher or each lower than the one before",
-    "fourteen_alternating": "fourteen points in a row that go up and down by turns",
+    "one_beyond_3": Words("one point more than 3 σ from the centre"),
+    "two_of_three_beyond_2": Words("two of three points in a row more than 2 σ from the centre, on one side"),
+    "four_of_five_beyond_1": Words("four of five points in a row more than 1 σ from the centre, on one side"),
+    "eight_on_one_side": Words("eight points in a row on one side of the centre"),
+    "six_trending": Words("six points in a row, each higher or each lower than the one before"),
+    "fourteen_alternating": Words("fourteen points in a row that go up and down by turns"),
 }
 
 
@@ -32,13 +33,13 @@ class Signal:
 
     @property
     def words(self) -> str:
-        return f"Point {self.position + 1}: {RULES[self.rule]}."
+        return Words("Point {number}: {pattern}.").of(number=self.position + 1, pattern=RULES[self.rule])
 
 
 def signals(points: Sequence[float], *, centre: float, sigma: float) -> tuple[Signal, ...]:
     """Every completion of a pattern, in the order of the points. `sigma` is the spread of single points."""
     if sigma <= 0:
-        raise InputError("sigma", round(sigma, 4), "more than 0")
+        raise InputError("sigma", round(sigma, 4), Words("more than 0"))
     z = (np.asarray(points, dtype=float) - centre) / sigma
     found = [Signal("one_beyond_3", int(i)) for i in np.flatnonzero(np.abs(z) > 3)]
     for rule, needed, window, limit in (

@@ -15,6 +15,7 @@ from labcases.prosthodontics.outline.rim import RimOutline
 from labcases.prosthodontics.strip.toothforms import FORMS, Form, tooth_outline
 from labcases.prosthodontics.strip.unrolling import Unrolled, unroll
 from labcases.prosthodontics.teeth.crowns import length_ratio
+from labcases.prosthodontics.wording import Words, figure
 
 MARGIN = 4.0
 TOOTH_WIDTHS = (3.0, 14.0)
@@ -94,14 +95,20 @@ def tooth_strip(
 
 def _check_teeth(widths: Sequence[float], length: float) -> None:
     if not 3 <= len(widths) <= 5:
-        raise InputError("tooth_widths", len(widths), "three, four or five widths from the central outwards")
+        raise InputError(
+            "tooth_widths", len(widths), Words("three, four or five widths from the central outwards")
+        )
     low, high = TOOTH_WIDTHS
     for width in widths:
         if not low <= width <= high:
-            raise InputError("tooth_widths", round(width, 2), f"{low:g} to {high:g} mm each")
+            raise InputError(
+                "tooth_widths", round(width, 2), Words("{low:g} to {high:g} mm each").of(low=low, high=high)
+            )
     low, high = TOOTH_LENGTHS
     if not low <= length <= high:
-        raise InputError("tooth_length", round(length, 2), f"{low:g} to {high:g} mm")
+        raise InputError(
+            "tooth_length", round(length, 2), Words("{low:g} to {high:g} mm").of(low=low, high=high)
+        )
 
 
 def _canine_arcs(outline: RimOutline) -> dict[str, float]:
@@ -118,7 +125,9 @@ def _shortened(outline: RimOutline, wanted: float, last: float) -> float:
     )
     if last > reach:
         raise InputError(
-            "tooth_widths", round(last, 2), f"a sum of at most {reach:.1f} mm to each side on this rim"
+            "tooth_widths",
+            round(last, 2),
+            Words("a sum of at most {reach:.1f} mm to each side on this rim").of(reach=reach),
         )
     return min(wanted, reach - 0.01)
 
@@ -148,20 +157,39 @@ def _shape(arch: str, place: int, form: Form, *, width: float, length: float) ->
     return lifted
 
 
+@dataclass(frozen=True)
+class _Lip:
+    covers: Words
+    beyond: Words
+
+
+_RESTING = _Lip(
+    Words("The resting lip covers the edge by {hidden:.1f} mm, so its line is not on the strip."),
+    Words("The resting lip line lies {shown:.1f} mm above the edge, beyond the top of the strip."),
+)
+_SMILING = _Lip(
+    Words("The smiling lip covers the edge by {hidden:.1f} mm, so its line is not on the strip."),
+    Words("The smiling lip line lies {shown:.1f} mm above the edge, beyond the top of the strip."),
+)
+
+
 def _lip_lines(
     flat: Unrolled, *, resting: float | None, smiling: float | None
 ) -> tuple[dict[str, Array], tuple[str, ...]]:
     lines, notes = {}, []
     slope = float(np.sin(np.radians(flat.inclination)))
-    for name, label, shown in (("resting", "resting lip", resting), ("smiling", "smiling lip", smiling)):
+    for name, lip, shown in (
+        ("resting", _RESTING, resting),
+        ("smiling", _SMILING, smiling),
+    ):
         if shown is None:
             continue
         if 0 <= shown <= flat.face * slope:
             lines[name] = flat.along(shown / slope)
         elif shown < 0:
-            notes.append(f"The {label} covers the edge by {-shown:.1f} mm, so its line is not on the strip.")
+            notes.append(lip.covers.of(hidden=-shown))
         else:
-            notes.append(f"The {label} line lies {shown:.1f} mm above the edge, beyond the top of the strip.")
+            notes.append(lip.beyond.of(shown=shown))
     return lines, tuple(notes)
 
 
@@ -170,13 +198,14 @@ def _fit(widths: Sequence[float], canines: Mapping[str, float]) -> tuple[str, ..
     three = sum(widths[:3])
     said = {side: _against(three, canines[side]) for side in ("right", "left")}
     if said["right"] == said["left"]:
-        return (f"On either side {said['left']}",)
-    return tuple(f"On the {side} {words}" for side, words in said.items())
+        return (Words("On either side {standing}").of(standing=said["left"]),)
+    right, left = Words("On the right {standing}"), Words("On the left {standing}")
+    return right.of(standing=said["right"]), left.of(standing=said["left"])
 
 
 def _against(three: float, canine: float) -> str:
     spare = round(canine - three, 1) + 0.0
-    return (
-        f"three teeth take {three:.1f} mm; the canine line is {canine:.1f} mm from the midline along the rim "
-        f"({f'{spare:+.1f}'.replace('-', MINUS)} mm)."
-    )
+    return Words(
+        "three teeth take {three:.1f} mm; the canine line is {canine:.1f} mm from the midline along the "
+        "rim ({spare} mm)."
+    ).of(three=three, canine=canine, spare=figure(f"{spare:+.1f}".replace("-", MINUS)))

@@ -15,6 +15,7 @@ import numpy as np
 from labcases.prosthodontics.arch.halves import Array
 from labcases.prosthodontics.errors import InputError
 from labcases.prosthodontics.outline.rim import RimOutline
+from labcases.prosthodontics.wording import Words
 
 SPACING = 0.25
 
@@ -66,7 +67,9 @@ def unroll(outline: RimOutline, *, half_length: float, height: float) -> Unrolle
     reach = float(min(-arc[0], arc[-1]))
     if not 0 < half_length <= reach:
         raise InputError(
-            "half_length", round(half_length, 2), f"at most {reach:.1f} mm, the rim's labial edge to one side"
+            "half_length",
+            round(half_length, 2),
+            Words("at most {reach:.1f} mm, the rim's labial edge to one side").of(reach=reach),
         )
     flat = np.concatenate([np.arange(-half_length, half_length, SPACING), [half_length]])
     bend = np.interp(flat, arc, turned) - np.interp(0.0, arc, turned)

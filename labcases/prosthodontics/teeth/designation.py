@@ -7,19 +7,20 @@ Quadrants 1 upper right, 2 upper left, 3 lower left, 4 lower right; second digit
 from __future__ import annotations
 
 from labcases.prosthodontics.errors import InputError
+from labcases.prosthodontics.wording import Words
 
 _KINDS = (
-    "central incisor",
-    "lateral incisor",
-    "canine",
-    "first premolar",
-    "second premolar",
-    "first molar",
-    "second molar",
-    "third molar",
+    Words("central incisor"),
+    Words("lateral incisor"),
+    Words("canine"),
+    Words("first premolar"),
+    Words("second premolar"),
+    Words("first molar"),
+    Words("second molar"),
+    Words("third molar"),
 )
 _MIRROR = {1: 2, 2: 1, 3: 4, 4: 3}
-_SIDES = {1: "upper right", 2: "upper left", 3: "lower left", 4: "lower right"}
+_SIDES = {1: Words("upper right"), 2: Words("upper left"), 3: Words("lower left"), 4: Words("lower right")}
 
 ALL_TEETH = tuple(quadrant * 10 + digit for quadrant in (1, 2, 3, 4) for digit in range(1, 9))
 # A complete denture carries 28 teeth: no third molars.
@@ -62,4 +63,6 @@ def arch_of(iso: int) -> str:
 def tooth_words(iso: int) -> str:
     """Both numbers and the name, as printed: 11 (Universal 8), upper right central incisor."""
     quadrant, digit = quadrant_and_digit(iso)
-    return f"{iso} (Universal {to_universal(iso)}), {_SIDES[quadrant]} {_KINDS[digit - 1]}"
+    return Words("{iso} (Universal {universal}), {side} {tooth}").of(
+        iso=iso, universal=to_universal(iso), side=_SIDES[quadrant], tooth=_KINDS[digit - 1]
+    )

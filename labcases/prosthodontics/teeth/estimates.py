@@ -7,18 +7,19 @@ from dataclasses import dataclass
 
 from labcases.prosthodontics.errors import InputError
 from labcases.prosthodontics.provenance import COMMON_PRACTICE, Provenance, Source
+from labcases.prosthodontics.wording import Words
 
 # What can be given, mm: label and possible range.
 FACE_FIGURES: dict[str, tuple[str, float, float]] = {
-    "bizygomatic_width": ("Face width between the cheekbones", 80, 200),
-    "face_length": ("Face length, hairline to chin", 120, 260),
-    "head_circumference": ("Horizontal head circumference", 400, 700),
-    "interalar_width": ("Width of the nose between the alae", 20, 60),
-    "mouth_width": ("Width of the mouth between the commissures at rest", 30, 80),
-    "inner_canthal_distance": ("Distance between the inner corners of the eyes", 18, 50),
-    "canine_line_arc": ("Arc between the canine lines on this rim", 25, 80),
-    "upper_six_width": ("Six upper front teeth chosen", 30, 65),
-    "canine_to_pad": ("Distal of the lower canine to the front of the retromolar pad", 15, 60),
+    "bizygomatic_width": (Words("Face width between the cheekbones"), 80, 200),
+    "face_length": (Words("Face length, hairline to chin"), 120, 260),
+    "head_circumference": (Words("Horizontal head circumference"), 400, 700),
+    "interalar_width": (Words("Width of the nose between the alae"), 20, 60),
+    "mouth_width": (Words("Width of the mouth between the commissures at rest"), 30, 80),
+    "inner_canthal_distance": (Words("Distance between the inner corners of the eyes"), 18, 50),
+    "canine_line_arc": (Words("Arc between the canine lines on this rim"), 25, 80),
+    "upper_six_width": (Words("Six upper front teeth chosen"), 30, 65),
+    "canine_to_pad": (Words("Distal of the lower canine to the front of the retromolar pad"), 15, 60),
 }
 
 
@@ -49,10 +50,12 @@ def _times(factor: float) -> Callable[[float], float]:
     return lambda value: value * factor
 
 
-_RADIA = "not confirmed in 149 people: Radia S and others, J Prosthet Dent 2016;115:741-748 (summary seen)"
-_HEAD = "two versions are taught; neither was seen in its source"
+_RADIA = Words(
+    "not confirmed in 149 people: Radia S and others, J Prosthet Dent 2016;115:741-748 (summary seen)"
+)
+_HEAD = Words("two versions are taught; neither was seen in its source")
 _MIRAN = Source("Miran FA, Muhamad SR, Sulaimani Dent J 2(2), n = 60", Provenance.SEEN, "M")
-_INDIANS = (
+_INDIANS = Words(
     "a study of 540 people found no correlation (r = 0.03): Deogade SC and others 2014, "
     "doi 10.5005/jp-journals-10019-1116"
 )
@@ -61,9 +64,9 @@ SIZE_RULES: tuple[SizeRule, ...] = (
     SizeRule(
         "central_width_from_face_width",
         "central_width",
-        "Central width, face width rule",
+        Words("Central width, face width rule"),
         "bizygomatic_width",
-        "face width / 16",
+        Words("face width / 16"),
         _times(1 / 16),
         _RADIA,
         Source("Berry 1905/06; House and Loop", Provenance.RECALLED, "H"),
@@ -71,9 +74,9 @@ SIZE_RULES: tuple[SizeRule, ...] = (
     SizeRule(
         "central_length_from_face_length_16",
         "central_length",
-        "Central length, face length rule",
+        Words("Central length, face length rule"),
         "face_length",
-        "face length / 16",
+        Words("face length / 16"),
         _times(1 / 16),
         _RADIA,
         Source("Berry 1905/06", Provenance.RECALLED, "M"),
@@ -81,19 +84,19 @@ SIZE_RULES: tuple[SizeRule, ...] = (
     SizeRule(
         "central_length_from_face_length_20",
         "central_length",
-        "Central length, face length rule of other texts",
+        Words("Central length, face length rule of other texts"),
         "face_length",
-        "face length / 20",
+        Words("face length / 20"),
         _times(1 / 20),
-        "schools differ about the divisor; hairline to chin in both",
+        Words("schools differ about the divisor; hairline to chin in both"),
         Source("teaching texts", Provenance.RECALLED, "M"),
     ),
     SizeRule(
         "six_width_from_face_width",
         "six_anterior_width",
-        "Six front teeth, face width rule",
+        Words("Six front teeth, face width rule"),
         "bizygomatic_width",
-        "face width / 3.3",
+        Words("face width / 3.3"),
         _times(1 / 3.3),
         _RADIA,
         Source("House MM and Loop JL 1939", Provenance.RECALLED, "H"),
@@ -101,9 +104,9 @@ SIZE_RULES: tuple[SizeRule, ...] = (
     SizeRule(
         "six_width_from_head_10",
         "six_anterior_width",
-        "Six front teeth, head circumference / 10",
+        Words("Six front teeth, head circumference / 10"),
         "head_circumference",
-        "head circumference / 10",
+        Words("head circumference / 10"),
         _times(1 / 10),
         _HEAD,
         Source("Kern", Provenance.RECALLED, "L"),
@@ -111,9 +114,9 @@ SIZE_RULES: tuple[SizeRule, ...] = (
     SizeRule(
         "six_width_from_head_13",
         "six_anterior_width",
-        "Six front teeth along the arc, head circumference / 13",
+        Words("Six front teeth along the arc, head circumference / 13"),
         "head_circumference",
-        "head circumference / 13",
+        Words("head circumference / 13"),
         _times(1 / 13),
         _HEAD,
         Source("Sears VH", Provenance.RECALLED, "L"),
@@ -121,20 +124,22 @@ SIZE_RULES: tuple[SizeRule, ...] = (
     SizeRule(
         "canine_tips_from_nose",
         "canine_tip_distance",
-        "Canine tip to canine tip, nose width rule",
+        Words("Canine tip to canine tip, nose width rule"),
         "interalar_width",
-        "nose width",
+        Words("nose width"),
         _times(1.0),
-        "means 35.2 and 34.8 mm in 316 people, large variation: Woelfel JB and others, "
-        "J Adv Prosthodont 2014;6(6)",
+        Words(
+            "means 35.2 and 34.8 mm in 316 people, large variation: Woelfel JB and others, "
+            "J Adv Prosthodont 2014;6(6)"
+        ),
         Source("Wehner PJ, Hickey JC, Boucher CO, J Prosthet Dent 1967;18:222-232", Provenance.SEEN, "H"),
     ),
     SizeRule(
         "six_arc_from_mouth_men",
         "six_anterior_width",
-        "Six front teeth along the arc, mouth width, men",
+        Words("Six front teeth along the arc, mouth width, men"),
         "mouth_width",
-        "0.994 × mouth width",
+        Words("0.994 × mouth width"),
         _times(0.994),
         _INDIANS,
         _MIRAN,
@@ -142,9 +147,9 @@ SIZE_RULES: tuple[SizeRule, ...] = (
     SizeRule(
         "six_arc_from_mouth_women",
         "six_anterior_width",
-        "Six front teeth along the arc, mouth width, women",
+        Words("Six front teeth along the arc, mouth width, women"),
         "mouth_width",
-        "1.036 × mouth width",
+        Words("1.036 × mouth width"),
         _times(1.036),
         _INDIANS,
         _MIRAN,
@@ -152,9 +157,9 @@ SIZE_RULES: tuple[SizeRule, ...] = (
     SizeRule(
         "central_width_from_mouth",
         "central_width",
-        "Central width, mouth width rule",
+        Words("Central width, mouth width rule"),
         "mouth_width",
-        "mouth width / 6.15",
+        Words("mouth width / 6.15"),
         _times(1 / 6.15),
         _INDIANS,
         _MIRAN,
@@ -162,41 +167,47 @@ SIZE_RULES: tuple[SizeRule, ...] = (
     SizeRule(
         "central_width_from_canthi",
         "central_width",
-        "Central width, inner canthal rule",
+        Words("Central width, inner canthal rule"),
         "inner_canthal_distance",
-        "0.618 × inner canthal distance / 2",
+        Words("0.618 × inner canthal distance / 2"),
         _times(0.618 / 2),
-        "low correlations in 600 people: Deogade SC and others, J Indian Prosthodont Soc 2015;15:91-97",
+        Words(
+            "low correlations in 600 people: Deogade SC and others, J Indian Prosthodont Soc 2015;15:91-97"
+        ),
         Source("Abdullah MA, J Prosthet Dent 2002;88:16-20", Provenance.RECALLED, "M"),
     ),
     SizeRule(
         "six_width_from_canine_lines",
         "six_anterior_width",
-        "Six front teeth, arc between the canine lines of this rim",
+        Words("Six front teeth, arc between the canine lines of this rim"),
         "canine_line_arc",
-        "arc between the canine lines",
+        Words("arc between the canine lines"),
         _times(1.0),
-        "holds where the lines mark the distal surfaces of the canines; " + _INDIANS,
+        Words(
+            "holds where the lines mark the distal surfaces of the canines; "
+            "a study of 540 people found no correlation (r = 0.03): Deogade SC and others 2014, "
+            "doi 10.5005/jp-journals-10019-1116"
+        ),
         COMMON_PRACTICE,
     ),
     SizeRule(
         "lower_six_from_upper",
         "lower_six_width",
-        "Six lower front teeth from the upper ones",
+        Words("Six lower front teeth from the upper ones"),
         "upper_six_width",
-        "upper six / 1.30",
+        Words("upper six / 1.30"),
         _times(1 / 1.30),
-        "ratios 1.29 to 1.31; worked example 35 mm below to 45.5 mm above",
+        Words("ratios 1.29 to 1.31; worked example 35 mm below to 45.5 mm above"),
         Source("abstract index, anterior tooth size", Provenance.SEEN, "H"),
     ),
     SizeRule(
         "posterior_sum_from_space",
         "posterior_sum",
-        "Posterior teeth of one side, at most",
+        Words("Posterior teeth of one side, at most"),
         "canine_to_pad",
-        "distal of the canine to the front of the retromolar pad",
+        Words("distal of the canine to the front of the retromolar pad"),
         _times(1.0),
-        "moulds commonly 28 to 34 mm; choose one that is not longer than the space",
+        Words("moulds commonly 28 to 34 mm; choose one that is not longer than the space"),
         COMMON_PRACTICE,
     ),
 )
@@ -209,10 +220,16 @@ def estimate_sizes(figures: Mapping[str, float]) -> tuple[Estimate, ...]:
             raise InputError(name, value, ", ".join(FACE_FIGURES))
         _, low, high = FACE_FIGURES[name]
         if not low <= value <= high:
-            raise InputError(name, value, f"{low:g} to {high:g} mm")
+            raise InputError(name, value, Words("{low:g} to {high:g} mm").of(low=low, high=high))
     return tuple(_apply(rule, figures[rule.needs]) for rule in SIZE_RULES if rule.needs in figures)
 
 
 def _apply(rule: SizeRule, figure: float) -> Estimate:
     value = rule.compute(figure)
-    return Estimate(rule, value, f"{rule.formula}: {figure:g} mm gives {value:.2f} mm")
+    return Estimate(
+        rule,
+        value,
+        Words("{formula}: {figure:g} mm gives {value:.2f} mm").of(
+            formula=rule.formula, figure=figure, value=value
+        ),
+    )

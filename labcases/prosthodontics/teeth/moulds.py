@@ -11,14 +11,15 @@ from math import sqrt
 
 from labcases.prosthodontics.errors import InputError
 from labcases.prosthodontics.millimetres import parse_millimetres
+from labcases.prosthodontics.wording import Words
 
 COLUMNS = ("mould", "six_anterior_width", "central_width", "central_length", "posterior_sum")
 FIGURES = COLUMNS[1:]
 LABELS = {
-    "six_anterior_width": "six front teeth",
-    "central_width": "central width",
-    "central_length": "central length",
-    "posterior_sum": "posterior sum",
+    "six_anterior_width": Words("six front teeth"),
+    "central_width": Words("central width"),
+    "central_length": Words("central length"),
+    "posterior_sum": Words("posterior sum"),
 }
 LIMITS = {
     "six_anterior_width": (Decimal(25), Decimal(70)),
@@ -91,12 +92,18 @@ def read_moulds(text: str) -> tuple[Mould, ...]:
             faults += refused.faults
             continue
         if mould.name.casefold() in moulds:
-            faults.append(InputError(f"line {number}, mould", mould.name, "each mould once"))
+            faults.append(
+                InputError(
+                    Words("line {number}, mould").of(number=number), mould.name, Words("each mould once")
+                )
+            )
         moulds[mould.name.casefold()] = mould
     if faults:
         raise FaultyMoulds(faults)
     if not moulds:
-        raise InputError("moulds", "an empty list", "at least one mould below the heading line")
+        raise InputError(
+            "moulds", str(Words("an empty list")), Words("at least one mould below the heading line")
+        )
     return tuple(moulds.values())
 
 
@@ -120,7 +127,8 @@ def rank_moulds(moulds: Sequence[Mould], wish: Wish) -> tuple[RankedMould, ...]:
     the one whose figures are more complete, then by name.
     """
     if wish == Wish():
-        raise InputError("wish", "nothing", "at least one of " + ", ".join((*FIGURES[:3], "posterior_space")))
+        names = ", ".join((*FIGURES[:3], "posterior_space"))
+        raise InputError("wish", str(Words("nothing")), Words("at least one of {names}").of(names=names))
     ranked = [_ranked(mould, wish) for mould in moulds]
     return tuple(sorted(ranked, key=lambda item: (item.too_long, item.misfit, item.unknown, item.mould.name)))
 
@@ -133,11 +141,15 @@ def _ranked(mould: Mould, wish: Wish) -> RankedMould:
             continue
         if offered is None:
             unknown += 1
-            reasons.append(f"{LABELS[name]} not in the list")
+            reasons.append(Words("{label} not in the list").of(label=LABELS[name]))
             continue
         gap = float(offered) - wanted
         squares.append((gap / SCALES[name]) ** 2)
-        reasons.append(f"{LABELS[name]} {offered} mm, {gap:+.2f} mm against the wish")
+        reasons.append(
+            Words("{label} {offered} mm, {gap:+.2f} mm against the wish").of(
+                label=LABELS[name], offered=offered, gap=gap
+            )
+        )
     space, length = wish.posterior_space, mould.posterior_sum
     too_long = space is not None and length is not None and float(length) > space
     if space is not None:
@@ -151,14 +163,16 @@ def _ranked(mould: Mould, wish: Wish) -> RankedMould:
 
 def _posterior_words(space: float, length: Decimal | None) -> str:
     if length is None:
-        return "posterior sum not in the list"
+        return Words("posterior sum not in the list")
     spare = space - float(length)
     if spare < 0:
-        return (
-            f"posterior sum {length} mm is {-spare:.2f} mm longer than the space: "
-            "leave out a tooth or take a smaller mould"
-        )
-    return f"posterior sum {length} mm leaves {spare:.2f} mm of the space"
+        return Words(
+            "posterior sum {length} mm is {spare:.2f} mm longer than the space: leave out a tooth or take a "
+            "smaller mould"
+        ).of(length=length, spare=-spare)
+    return Words("posterior sum {length} mm leaves {spare:.2f} mm of the space").of(
+        length=length, spare=spare
+    )
 
 
 def _rows(text: str) -> list[tuple[int, list[str]]]:
@@ -169,11 +183,19 @@ def _rows(text: str) -> list[tuple[int, list[str]]]:
     try:
         rows = [(reader.line_num, cells) for cells in reader if any(cell.strip() for cell in cells)]
     except csv.Error as error:
-        raise InputError("moulds", f"line {reader.line_num}", f"well-formed CSV ({error})") from None
+        raise InputError(
+            "moulds",
+            Words("line {number}").of(number=reader.line_num),
+            Words("well-formed CSV ({error})").of(error=error),
+        ) from None
     if not rows:
-        raise InputError("moulds", "an empty list", "a heading line: " + ", ".join(COLUMNS))
+        raise InputError(
+            "moulds",
+            str(Words("an empty list")),
+            Words("a heading line: {columns}").of(columns=", ".join(COLUMNS)),
+        )
     if len(rows) > LONGEST_LIST + 1:
-        raise InputError("moulds", len(rows) - 1, f"at most {LONGEST_LIST} moulds")
+        raise InputError("moulds", len(rows) - 1, Words("at most {most} moulds").of(most=LONGEST_LIST))
     return rows
 
 
@@ -182,20 +204,30 @@ def _check_header(header: list[str]) -> None:
         if name not in COLUMNS:
             raise InputError("heading", name, ", ".join(COLUMNS))
         if header.count(name) > 1:
-            raise InputError("heading", name, "each column once")
+            raise InputError("heading", name, Words("each column once"))
     if "mould" not in header:
-        raise InputError("heading", ", ".join(header), "a column called mould")
+        raise InputError("heading", ", ".join(header), Words("a column called mould"))
 
 
 def _mould(number: int, header: list[str], cells: list[str]) -> Mould:
     if len(cells) != len(header):
-        wrong = InputError(f"line {number}", f"{len(cells)} cells", f"{len(header)} cells, as in the heading")
+        wrong = InputError(
+            Words("line {number}").of(number=number),
+            Words("{number} cells").of(number=len(cells)),
+            Words("{number} cells, as in the heading").of(number=len(header)),
+        )
         raise FaultyMoulds([wrong])
     values = dict(zip(header, (cell.strip() for cell in cells), strict=True))
     name = values.pop("mould")
     faults, figures = [], {}
     if not name or len(name) > LONGEST_NAME:
-        faults.append(InputError(f"line {number}, mould", name, f"a name of 1 to {LONGEST_NAME} characters"))
+        faults.append(
+            InputError(
+                Words("line {number}, mould").of(number=number),
+                name,
+                Words("a name of 1 to {longest} characters").of(longest=LONGEST_NAME),
+            )
+        )
     for key, cell in values.items():
         try:
             figures[key] = _figure(number, key, cell)
@@ -213,7 +245,13 @@ def _figure(number: int, name: str, cell: str) -> Decimal | None:
     try:
         value = parse_millimetres(cell)
     except InputError as error:
-        raise InputError(f"line {number}, {name}", cell, error.allowed) from None
+        raise InputError(
+            Words("line {number}, {name}").of(number=number, name=name), cell, error.allowed
+        ) from None
     if not low <= value <= high:
-        raise InputError(f"line {number}, {name}", cell, f"{low} to {high} mm")
+        raise InputError(
+            Words("line {number}, {name}").of(number=number, name=name),
+            cell,
+            Words("{low} to {high} mm").of(low=low, high=high),
+        )
     return value

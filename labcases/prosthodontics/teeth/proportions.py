@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from labcases.prosthodontics.errors import InputError
 from labcases.prosthodontics.teeth.crowns import CROWNS, width_sum
+from labcases.prosthodontics.wording import Words
 
 FEWEST, MOST = 6, 10
 
@@ -19,14 +20,18 @@ def front_widths(
     A `central_width` of its own stays, and laterals and canines share what is left.
     """
     if teeth not in range(FEWEST, MOST + 1, 2):
-        raise InputError("teeth", teeth, f"{FEWEST}, 8 or {MOST}")
+        raise InputError("teeth", teeth, Words("{fewest}, 8 or {most}").of(fewest=FEWEST, most=MOST))
     average = [CROWNS[arch][place].width for place in range(1, teeth // 2 + 1)]
     scale = six_width / 2 / width_sum(arch, 1, 3)
     widths = [width * scale for width in average]
     if central_width is not None:
         rest = (six_width / 2 - central_width) / width_sum(arch, 2, 3)
         if rest <= 0:
-            raise InputError("central_width", round(central_width, 2), f"less than {six_width / 2:.1f} mm")
+            raise InputError(
+                "central_width",
+                round(central_width, 2),
+                Words("less than {half:.1f} mm").of(half=six_width / 2),
+            )
         widths[:3] = [central_width, average[1] * rest, average[2] * rest]
     return tuple(widths)
 

@@ -10,6 +10,7 @@ from statistics import fmean, stdev
 
 from labcases.prosthodontics.errors import InputError
 from labcases.prosthodontics.provenance import Provenance, Source
+from labcases.prosthodontics.wording import Words, figure
 
 # mm, between two marks on the skin: what one reading scatters by, where it was not repeated.
 SKIN_MARK_SCATTER = 1.0
@@ -25,18 +26,18 @@ IDENTITY_SOURCE = Source(
 # What else has been published, to be shown beside a finding. (what, words, source)
 EVIDENCE: tuple[tuple[str, str, Source], ...] = (
     (
-        "freeway space",
-        "about 3.2 mm in 87 % of some 200 people",
+        Words("freeway space"),
+        Words("about 3.2 mm in 87 % of some 200 people"),
         Source("Niswonger ME, J Am Dent Assoc 1934;21:1572-1582", Provenance.RECALLED, "M"),
     ),
     (
-        "freeway space",
-        "150 dentate adults: 1 to 7 mm; means 3 mm (square), 2.62 mm (tapering), 2.68 mm (ovoid face)",
+        Words("freeway space"),
+        Words("150 dentate adults: 1 to 7 mm; means 3 mm (square), 2.62 mm (tapering), 2.68 mm (ovoid face)"),
         Source("Aradya A, Chowdhary R, Indian J Dent Res 2017;28:613-616", Provenance.SEEN, "H"),
     ),
     (
-        "closest speaking space",
-        "2.22 ± 1.38 mm with natural teeth, 2.61 ± 1.53 mm with complete dentures",
+        Words("closest speaking space"),
+        Words("2.22 ± 1.38 mm with natural teeth, 2.61 ± 1.53 mm with complete dentures"),
         Source("Souza RF, Compagnoni MA, J Appl Oral Sci 2005;13(4)", Provenance.SEEN, "H"),
     ),
 )
@@ -48,6 +49,18 @@ class Standing(StrEnum):
     BELOW = "below the configured range"
     INSIDE = "inside the configured range"
     ABOVE = "above the configured range"
+
+    @property
+    def words(self) -> str:
+        """The same for people."""
+        return _STANDING_WORDS[self]
+
+
+_STANDING_WORDS = {
+    Standing.BELOW: Words("below the configured range"),
+    Standing.INSIDE: Words("inside the configured range"),
+    Standing.ABOVE: Words("above the configured range"),
+}
 
 
 @dataclass(frozen=True)
@@ -61,12 +74,12 @@ class FreewaySpace:
 
     @property
     def words(self) -> str:
-        known = f"{self.value:.1f} ± {1.96 * self.u:.1f} mm"
+        known = figure(f"{self.value:.1f} ± {1.96 * self.u:.1f} mm")
         if self.doubtful:
-            return (
-                f"{known}, {self.standing}; these readings are too few to be sure on which side of the limit."
-            )
-        return f"{known}, {self.standing}."
+            return Words(
+                "{known}, {standing}; these readings are too few to be sure on which side of the limit."
+            ).of(known=known, standing=self.standing.words)
+        return f"{known}, {self.standing.words}."
 
 
 def mean_of(
@@ -77,7 +90,7 @@ def mean_of(
     s/√n, or `single_scatter` for one reading, and the gauge's step q/√12: three equal readings are not exact.
     """
     if not readings:
-        raise InputError("readings", "none", "at least one reading")
+        raise InputError("readings", str(Words("none")), Words("at least one reading"))
     scatter = single_scatter if len(readings) == 1 else stdev(readings) / sqrt(len(readings))
     return fmean(readings), hypot(scatter, resolution / sqrt(12))
 
@@ -93,7 +106,11 @@ def freeway_space(
     """VDR − VDO in mm, u = √(u_rest² + u_occlusion²); `usual` is the range configured by the laboratory."""
     low, high = usual
     if not low < high:
-        raise InputError("range", f"{low:g} to {high:g}", "a lower limit below the upper one")
+        raise InputError(
+            "range",
+            Words("{low:g} to {high:g}").of(low=low, high=high),
+            Words("a lower limit below the upper one"),
+        )
     value, u = rest - occlusion, hypot(u_rest, u_occlusion)
     standing = Standing.BELOW if value < low else Standing.ABOVE if value > high else Standing.INSIDE
     doubtful = any(abs(value - limit) < 1.96 * u for limit in usual)

@@ -12,6 +12,7 @@ from types import MappingProxyType
 
 from labcases.prosthodontics.errors import InputError
 from labcases.prosthodontics.provenance import Provenance, Source
+from labcases.prosthodontics.wording import Words
 
 HINGE_SOURCE = Source("geometry of a hinge", Provenance.DERIVED, "H")
 DISTANCE_SOURCE = Source(
@@ -21,6 +22,14 @@ DISTANCE_SOURCE = Source(
 HINGE_DISTANCES: Mapping[str, float] = MappingProxyType(
     {"incisor": 88.0, "canine": 80.0, "premolar": 68.0, "molar": 50.0}
 )
+REGION_WORDS: Mapping[str, str] = MappingProxyType(
+    {
+        "incisor": Words("incisors"),
+        "canine": Words("canines"),
+        "premolar": Words("premolars"),
+        "molar": Words("molars"),
+    }
+)
 # Kaiser DA, Schelb E, J Prosthet Dent (page seen): pin, incisors, molars at 6, 4 and 2 inches.
 PIN_DISTANCES_INCHES = (6.0, 4.0, 2.0)
 
@@ -29,7 +38,11 @@ def opening_angle(gap: float, *, distance: float) -> float:
     """Angle in degrees, signed like `gap`, of a hinge that opens by `gap` mm at `distance` mm."""
     _check_distance(distance)
     if abs(gap) > distance:
-        raise InputError("gap", round(gap, 3), f"at most {distance:g} mm, the distance to the hinge axis")
+        raise InputError(
+            "gap",
+            round(gap, 3),
+            Words("at most {distance:g} mm, the distance to the hinge axis").of(distance=distance),
+        )
     return degrees(2 * asin(gap / 2 / distance))
 
 
@@ -61,9 +74,11 @@ def rim_changes(
     upper rim; 0 where the upper rim is fixed by how much tooth shows, which is the usual case.
     """
     if not 0 <= upper_share <= 1:
-        raise InputError("upper_share", round(upper_share, 3), "0 (lower rim only) to 1 (upper rim only)")
+        raise InputError(
+            "upper_share", round(upper_share, 3), Words("0 (lower rim only) to 1 (upper rim only)")
+        )
     if "incisor" not in distances:
-        raise InputError("distances", ", ".join(distances), "a distance for the incisors among them")
+        raise InputError("distances", ", ".join(distances), Words("a distance for the incisors among them"))
     change = freeway - wanted
     changes = []
     for region, distance in distances.items():
@@ -80,7 +95,7 @@ def rim_changes_beside(
     That may be the display: what it gives or takes, the lower rim takes or gives on top of the freeway space.
     """
     if "incisor" not in distances:
-        raise InputError("distances", ", ".join(distances), "a distance for the incisors among them")
+        raise InputError("distances", ", ".join(distances), Words("a distance for the incisors among them"))
     at = distances["incisor"]
     parts = {"upper": upper, "lower": freeway - wanted - upper}
     return tuple(
@@ -100,4 +115,4 @@ def pin_change(pin: float, *, pin_distance: float, distance: float) -> float:
 
 def _check_distance(distance: float) -> None:
     if not 10 <= distance <= 250:
-        raise InputError("distance", round(distance, 3), "10 to 250 mm from the hinge axis")
+        raise InputError("distance", round(distance, 3), Words("10 to 250 mm from the hinge axis"))
