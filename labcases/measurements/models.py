@@ -1,11 +1,14 @@
 from django.conf import settings
 from django.db import models
 from django.db.models import F, Q
+from django.utils.formats import date_format
+from django.utils.translation import gettext as _
 
 from labcases.cases.choices import StageKind
 from labcases.cases.models import Case, Stage
 from labcases.measurements.choices import ArchOrPatient, Basis, Verdict
 from labcases.measurements.querysets import ReadingQuerySet
+from labcases.prosthodontics.wording import Words
 
 
 class LabStandard(models.Model):
@@ -21,7 +24,7 @@ class LabStandard(models.Model):
         ordering = ["-valid_from", "-made_at", "-pk"]
 
     def __str__(self) -> str:
-        return f"Lab standard of {self.valid_from:%d %b %Y}"
+        return _("Lab standard of {day}").format(day=date_format(self.valid_from, "d M Y"))
 
 
 class Norm(models.Model):
@@ -71,7 +74,9 @@ class Specification(models.Model):
         ]
 
     def __str__(self) -> str:
-        return f"{self.case} {self.get_stage_kind_display()}, revision {self.revision}"
+        return _("{case} {stage}, revision {number}").format(
+            case=self.case, stage=self.get_stage_kind_display(), number=self.revision
+        )
 
 
 class SpecificationLine(models.Model):
@@ -106,7 +111,7 @@ class SpecificationLine(models.Model):
         ]
 
     def __str__(self) -> str:
-        return f"{self.label}, {self.arch}"
+        return f"{Words(self.label)}, {Words(self.arch)}"
 
 
 class PrescribedDimension(models.Model):
@@ -188,7 +193,7 @@ class MouldList(models.Model):
         constraints = [models.CheckConstraint(condition=Q(number__gte=1), name="mould_lists_count_from_one")]
 
     def __str__(self) -> str:
-        return f"Mould list {self.number}"
+        return _("Mould list {number}").format(number=self.number)
 
 
 class Mould(models.Model):

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 
 from django.db.models import Count, QuerySet
+from django.utils.translation import gettext as _
 
 from labcases.cases.choices import CaseState, Location, Place, StageState
 from labcases.cases.models import Case, Stage
@@ -27,6 +28,7 @@ from labcases.prosthodontics.quantities import QUANTITIES, Quantity, quantities_
 from labcases.prosthodontics.specification import lines as core
 from labcases.prosthodontics.specification.basis import Figure
 from labcases.prosthodontics.teeth.moulds import FIGURES as MOULD_FIGURES
+from labcases.prosthodontics.wording import Words, in_a_sentence
 
 SPECIFIED_STAGES = ("custom_tray", "record_base", "occlusion_rims")
 # By stage first: a slip of an earlier stage that is corrected later does not thereby become the newest figure.
@@ -109,19 +111,19 @@ def lines_in_force(case: Case, stage_kind: str) -> list[SpecificationLine]:
 def pure_line(line: SpecificationLine) -> core.Dimension:
     return core.Dimension(
         name=line.name,
-        label=line.label,
+        label=Words(line.label),
         arch=line.arch,
         target=_bare(line.target),
         lower=_bare(line.lower),
         upper=_bare(line.upper),
         unit=line.unit,
         basis=core.Basis(line.basis),
-        source=line.source,
-        why=line.why,
-        wording=line.wording,
+        source=Words(line.source),
+        why=Words(line.why),
+        wording=Words(line.wording),
         uncertainty=_bare(line.uncertainty),
         measurable=line.measurable,
-        formula=line.formula,
+        formula=Words(line.formula),
     )
 
 
@@ -131,8 +133,8 @@ def pure_specification(specification: Specification, arch: str) -> core.Specific
         stage=specification.stage_kind,
         arch=arch,
         dimensions=tuple(pure_line(line) for line in specification.lines.all() if line.arch == arch),
-        notes=tuple(note["text"] for note in specification.notes if note["arch"] == arch),
-        choices=tuple(note["text"] for note in specification.notes if note["arch"] == ""),
+        notes=tuple(Words(note["text"]) for note in specification.notes if note["arch"] == arch),
+        choices=tuple(Words(note["text"]) for note in specification.notes if note["arch"] == ""),
     )
 
 
@@ -171,7 +173,7 @@ class Box:
 
     @property
     def words(self) -> str:
-        return f"{self.quantity.label}, {self.arch}" if self.arch else self.quantity.label
+        return f"{self.quantity.label}, {Words(self.arch)}" if self.arch else str(self.quantity.label)
 
     @property
     def key(self) -> str:
@@ -235,28 +237,34 @@ def step_for_many(case: Case) -> StepForMany:
     """`case` comes with its current stage."""
     stage = case.current_stage
     if not case.is_open or stage is None:
-        return StepForMany(words=f"The case is {case.get_state_display().lower()}.")
+        return StepForMany(
+            words=_("The case is {state}.").format(state=in_a_sentence(case.get_state_display()))
+        )
     if case.location == Location.TO_LABORATORY:
-        return StepForMany(ForMany.RECEIVE, "Has not been received yet.")
+        return StepForMany(ForMany.RECEIVE, _("Has not been received yet."))
     if case.state == CaseState.OPEN and stage.place == Place.CLINIC:
         ready = case.location == Location.LABORATORY
-        return StepForMany(
-            ForMany.HAND_OVER if ready else "",
-            "Is ready for the clinic." if ready else f"Is {case.get_location_display().lower()}.",
-        )
+        if ready:
+            return StepForMany(ForMany.HAND_OVER, _("Is ready for the clinic."))
+        place = in_a_sentence(case.get_location_display())
+        return StepForMany(words=_("Is {place}.").format(place=place))
     return _step_at_bench(case, stage)
 
 
 def _step_at_bench(case: Case, stage: Stage) -> StepForMany:
-    label = stage.label.lower()
+    label = in_a_sentence(stage.label)
     if stage.state == StageState.IN_PROGRESS and case.state == CaseState.OPEN:
         if asks_for_figures(stage):
-            return StepForMany(words=f"Figures are taken at {label}: finish it on its own sheet.")
-        return StepForMany(ForMany.FINISH, f"Is at work: {label}.")
+            return StepForMany(
+                words=_("Figures are taken at {stage}: finish it on its own sheet.").format(stage=label)
+            )
+        return StepForMany(ForMany.FINISH, _("Is at work: {stage}.").format(stage=label))
     if stage.state == StageState.ON_HOLD:
-        return StepForMany(words=f"Is on hold: {stage.hold_reason}")
+        return StepForMany(words=_("Is on hold: {reason}").format(reason=stage.hold_reason))
     obstacle = may_be_started(case, stage)
-    return StepForMany("" if obstacle else ForMany.START, obstacle or f"Waits for {label}.")
+    return StepForMany(
+        "" if obstacle else ForMany.START, obstacle or _("Waits for {stage}.").format(stage=label)
+    )
 
 
 def _box(stage: Stage, name: str, arch: str, line: SpecificationLine | None, readings: list[Reading]) -> Box:
@@ -282,7 +290,8 @@ def findings(boxes: Iterable[Box]) -> list[Finding]:
     """
     asked = [box for box in boxes if box.line is not None]
     if asked and all(box.standing is None for box in asked):
-        return [Finding(asked[0], "missing", "Nothing of what the specification asks has been measured yet.")]
+        words = _("Nothing of what the specification asks has been measured yet.")
+        return [Finding(asked[0], "missing", words)]
     return [finding for box in asked for finding in _finding(box)]
 
 

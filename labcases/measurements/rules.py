@@ -8,6 +8,7 @@ from labcases.prosthodontics.conformity import Judgement, Rule, judge
 from labcases.prosthodontics.quantities import quantity
 from labcases.prosthodontics.uncertainty import Estimate, instrument, mean_and_spread, standard_uncertainty
 from labcases.prosthodontics.vertical import FreewaySpace, freeway_space, mean_of
+from labcases.prosthodontics.wording import Words
 
 # Units that are read on an instrument; counts and minutes are known exactly.
 READ_ON_AN_INSTRUMENT = ("mm", "deg")
@@ -21,7 +22,9 @@ def estimate_for(
     if quantity(quantity_name).unit in READ_ON_AN_INSTRUMENT:
         return standard_uncertainty(values, instrument(instrument_name), repeatability=repeatability)
     mean, spread = mean_and_spread(values)
-    return Estimate(mean, Decimal(0), len(values), spread, (), None, "Counted, not read on an instrument.")
+    return Estimate(
+        mean, Decimal(0), len(values), spread, (), None, Words("Counted, not read on an instrument.")
+    )
 
 
 def hold_against(

@@ -3,6 +3,9 @@
 import datetime
 from decimal import Decimal
 
+from django.utils.formats import date_format
+from django.utils.translation import gettext as _
+
 from labcases.measurements.models import LabStandard, Norm
 from labcases.prosthodontics import standard as core
 from labcases.prosthodontics.provenance import Provenance, Source
@@ -34,6 +37,7 @@ def plain_standard(stored: LabStandard | None) -> core.LabStandard:
 
 
 def _plain_norm(norm: Norm, stored: LabStandard) -> core.Norm:
+    words = _("this laboratory's standard of {day}").format(day=date_format(stored.valid_from, "d M Y"))
     return core.Norm(
         stage=norm.stage_kind,
         arch=norm.arch,
@@ -43,5 +47,5 @@ def _plain_norm(norm: Norm, stored: LabStandard) -> core.Norm:
         plus=norm.plus or Decimal(0),
         unit=norm.unit,
         note=norm.note,
-        source=Source(f"this laboratory's standard of {stored.valid_from:%d %b %Y}", Provenance.COMMON, "M"),
+        source=Source(words, Provenance.COMMON, "M"),
     )

@@ -4,7 +4,10 @@ import datetime
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 
+from django.conf import settings
 from django.db import transaction
+from django.utils import translation
+from django.utils.translation import gettext as _
 
 from labcases.cases.actions.dates import set_dates
 from labcases.cases.actions.guards import case_conflict, locked, log, stage_conflict, update_stage
@@ -65,7 +68,7 @@ def keep_findings(
     if not case.is_open:
         raise case_conflict(case)
     if findings.is_empty and not dates and outcome == stage.outcome:
-        raise Refused("Nothing was written yet.")
+        raise Refused(_("Nothing was written yet."))
     update_stage(stage, expected_version=expected_version, states=OPEN_STATES, outcome=outcome)
     _write(stage, findings, by=by, now=now)
     if outcome != stage.outcome:
@@ -147,7 +150,7 @@ def _case_at(stage: Stage, by: User) -> Case:
     case = locked(stage.case_id)
     require_place(stage, by)
     if stage.place != Place.CLINIC:
-        raise Refused(f"{stage.label} is the laboratory’s own stage.")
+        raise Refused(_("{stage} is the laboratory’s own stage.").format(stage=stage.label))
     if case.is_open and case.current_stage_id != stage.pk:
         raise stage_conflict(stage)
     return case
@@ -165,8 +168,10 @@ def _write(stage: Stage, findings: ChairFindings, *, by: User, now: datetime.dat
 def _freeway(case: Case, stage: Stage, now: datetime.datetime) -> dict[str, str]:
     """The freeway space of this stage's two vertical dimensions, in words for the log."""
     here = [reading for reading in standing_readings(case) if reading.stage_id == stage.pk]
-    found = freeway_space_of(here, usual=schools_in_force(laboratory_day(now)).freeway_range)
-    return {"freeway_space": found.words} if found else {}
+    usual = schools_in_force(laboratory_day(now)).freeway_range
+    with translation.override(settings.LANGUAGE_CODE):
+        found = freeway_space_of(here, usual=usual)
+        return {"freeway_space": str(found.words)} if found else {}
 
 
 def _settle(case: Case, dates: Days, *, by: User, now: datetime.datetime) -> None:

@@ -2,13 +2,23 @@
 
 import datetime
 
+from django.conf import settings
 from django.db import transaction
+from django.utils import translation
+from django.utils.translation import gettext as _
 
 from labcases.cases.actions.guards import locked, require_not_cancelled, stage_conflict
 from labcases.cases.actions.moves import finish_stage, require_place
 from labcases.cases.choices import StageState
 from labcases.cases.models import Stage
-from labcases.measurements.queries import Finding, boxes_for, current_specification, findings, not_measured
+from labcases.measurements.queries import (
+    Box,
+    Finding,
+    boxes_for,
+    current_specification,
+    findings,
+    not_measured,
+)
 from labcases.people.access import may_release_outside
 from labcases.people.models import User
 from labcases.people.refusals import NotAllowed, Refused
@@ -42,12 +52,14 @@ def finish_bench_stage(
     found = findings(boxes)
     if any(finding.is_outside for finding in found) and not may_release_outside(by):
         raise NotAllowed(
-            "A figure lies outside its configured range. Correct the work and measure again, or ask a lab "
-            "manager to finish the stage with a reason."
+            _(
+                "A figure lies outside its configured range. Correct the work and measure again, or ask a lab "
+                "manager to finish the stage with a reason."
+            )
         )
     if found and not reason.strip():
         raise NeedsReason(
-            "Not every figure is within its limits. Say why the stage is finished all the same.", found
+            _("Not every figure is within its limits. Say why the stage is finished all the same."), found
         )
     finish_stage(
         stage=stage,
@@ -55,8 +67,14 @@ def finish_bench_stage(
         expected_version=expected_version,
         now=now,
         reason=reason.strip(),
-        facts={
-            "against": [finding.words for finding in found],
-            "not_measured": not_measured(boxes),
-        },
+        facts=_facts(boxes),
     )
+
+
+def _facts(boxes: list[Box]) -> dict[str, list[str]]:
+    """What the log says of the figures, in the laboratory's language."""
+    with translation.override(settings.LANGUAGE_CODE):
+        return {
+            "against": [finding.words for finding in findings(boxes)],
+            "not_measured": not_measured(boxes),
+        }

@@ -3,6 +3,7 @@
 import datetime
 
 from django.db import IntegrityError, transaction
+from django.utils.translation import gettext as _
 
 from labcases.measurements.models import Mould, MouldList
 from labcases.people.access import may_manage
@@ -22,7 +23,7 @@ def import_moulds(
     no mould list, and FaultyMoulds, which names every faulty line.
     """
     if not may_manage(by):
-        raise NotAllowed("Only a lab manager imports the mould list.")
+        raise NotAllowed(_("Only a lab manager imports the mould list."))
     moulds = read_moulds(text)
     stored = _next_list(by=by, now=now, expected=expected, note=note.strip())
     Mould.objects.bulk_create(
@@ -46,7 +47,7 @@ def _next_list(*, by: User, now: datetime.datetime, expected: MouldList | None, 
     except IntegrityError:
         latest = MouldList.objects.select_related("imported_by").first()
         raise Conflict(
-            "The mould list was imported by somebody else while this page was open.",
+            _("The mould list was imported by somebody else while this page was open."),
             who=str(latest.imported_by) if latest else "",
             when=latest.imported_at if latest else None,
         ) from None

@@ -6,6 +6,7 @@ from decimal import Decimal
 from typing import Any
 
 from django.db import transaction
+from django.utils.translation import gettext as _
 
 from labcases.cases.actions import intake
 from labcases.cases.actions.dates import set_dates
@@ -16,6 +17,7 @@ from labcases.measurements.actions.readings import (
     Entry,
     check_entries,
     keep_correction,
+    not_possible,
     require_free,
     write_readings,
 )
@@ -25,6 +27,7 @@ from labcases.people.access import may_prescribe
 from labcases.people.models import Practice, User
 from labcases.people.refusals import NotAllowed, Refused
 from labcases.prosthodontics.quantities import quantity
+from labcases.prosthodontics.wording import Words
 
 # (stage kind, arch, dimension) → the prescribed figure, or None to take an earlier one back
 Prescribed = Mapping[tuple[str, str, str], Decimal | None]
@@ -153,14 +156,18 @@ def _keep_chairside_figures(
 def _check_prescribed(case: Case, arch: str, dimension: str, value: Decimal | None) -> None:
     kind = quantity(dimension)
     if arch not in case.arch_names or arch not in kind.arches:
-        raise Refused(f"{kind.label} cannot be prescribed for “{arch}” in this case.")
+        raise Refused(
+            _("{dimension} cannot be prescribed for “{arch}” in this case.").format(
+                dimension=kind.label, arch=Words(arch)
+            )
+        )
     if value is not None and not kind.is_possible(value):
-        raise Refused(f"{kind.label}: {value} is not possible; allowed: {kind.possible_in_words}.")
+        raise Refused(not_possible(kind, value))
 
 
 def _require_prescriber(case: Case, by: User) -> None:
     if not may_prescribe(by) or (by.is_clinician and by.practice_id != case.practice_id):
-        raise NotAllowed("Only the practice writes its prescriptions, or a lab manager for it.")
+        raise NotAllowed(_("Only the practice writes its prescriptions, or a lab manager for it."))
 
 
 def _stage_of_figures(case: Case) -> Stage:

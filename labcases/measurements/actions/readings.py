@@ -5,7 +5,10 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 
+from django.conf import settings
 from django.db import transaction
+from django.utils import translation
+from django.utils.translation import gettext as _
 
 from labcases.cases.actions.guards import locked, log, require_not_cancelled, stage_conflict
 from labcases.cases.actions.moves import require_place
@@ -22,6 +25,7 @@ from labcases.people.refusals import Conflict, Refused
 from labcases.prosthodontics.quantities import Quantity, quantity
 from labcases.prosthodontics.specification.lines import with_unit
 from labcases.prosthodontics.uncertainty import instruments_for
+from labcases.prosthodontics.wording import Words, figure, in_a_sentence
 
 MOST_REPEATS = 3
 
@@ -42,7 +46,7 @@ class Unusual(Refused):
 
     def __init__(self, entries: Sequence[Entry]) -> None:
         names = ", ".join(_in_words(entry) for entry in entries)
-        super().__init__(f"Unusual, please look once more: {names}.")
+        super().__init__(_("Unusual, please look once more: {figures}.").format(figures=names))
         self.entries = tuple(entries)
 
 
@@ -103,17 +107,19 @@ def keep_correction(
 ) -> Reading:
     """`correct_reading` for a caller with more to write, who issues the changed specifications once at the end."""
     if not reason.strip():
-        raise Refused("Say why the figure is corrected.")
+        raise Refused(_("Say why the figure is corrected."))
     stage = reading.stage
     require_place(stage, by)
     check_entries([entry])
     case = locked(stage.case_id)
     if not case.is_open:
         raise Refused(
-            f"Case {case.number} is {case.get_state_display().lower()}; its figures stay as they are."
+            _("Case {number} is {state}; its figures stay as they are.").format(
+                number=case.number, state=in_a_sentence(case.get_state_display())
+            )
         )
     if (entry.quantity, entry.arch) != (reading.quantity, reading.arch):
-        raise Refused("A correction is of the same figure.")
+        raise Refused(_("A correction is of the same figure."))
     _require_uncorrected(reading)
     return write_readings(
         stage=stage,
@@ -131,7 +137,9 @@ def _require_uncorrected(reading: Reading) -> None:
     later = Reading.objects.filter(supersedes=reading).select_related("by").first()
     if later:
         raise Conflict(
-            f"This figure was already corrected to {plain_figure(later.value)} {later.unit}.",
+            _("This figure was already corrected to {value} {unit}.").format(
+                value=figure(plain_figure(later.value)), unit=later.unit
+            ),
             who=str(later.by),
             when=later.entered_at,
             what=Act.CORRECTION.label,
@@ -160,7 +168,7 @@ def write_readings(
 ) -> list[Reading]:
     """Write checked entries and log each. The caller holds the lock, and issues the specifications they change."""
     if measured_at > now:
-        raise Refused("A figure cannot have been measured later than now.")
+        raise Refused(_("A figure cannot have been measured later than now."))
     specification = current_specification(case, stage.kind)
     lines = {(line.arch, line.name): line for line in specification.lines.all()} if specification else {}
     repeatability = plain_standard(stored_standard(laboratory_day(now))).schools.single_reading_repeatability
@@ -183,7 +191,8 @@ def write_readings(
             supersedes=supersedes,
             reason=reason,
         )
-        _judge(reading, lines.get((entry.arch, entry.quantity)))
+        with translation.override(settings.LANGUAGE_CODE):
+            _judge(reading, lines.get((entry.arch, entry.quantity)))
         reading.save(force_insert=True)
         _log_reading(reading, by=by, now=now)
         kept.append(reading)
@@ -217,13 +226,13 @@ def _judge(reading: Reading, line: SpecificationLine | None) -> None:
         return
     reading.line = line
     reading.verdict = judgement.verdict.value
-    reading.verdict_words = judgement.words
+    reading.verdict_words = str(judgement.words)
 
 
 def require_free(stage: Stage, entries: Sequence[Entry]) -> None:
     """Refuse a figure of a quantity that already stands at the stage, and the same one entered twice."""
     if len({(entry.quantity, entry.arch) for entry in entries}) < len(entries):
-        raise Refused("The same figure is entered twice; give its readings as repeats of one.")
+        raise Refused(_("The same figure is entered twice; give its readings as repeats of one."))
     for entry in entries:
         _require_free(stage, entry)
 
@@ -237,8 +246,11 @@ def _require_free(stage: Stage, entry: Entry) -> None:
     )
     if standing:
         raise Conflict(
-            f"{quantity(entry.quantity).label} was already recorded here: {plain_figure(standing.value)} "
-            f"{standing.unit}. Correct that figure instead.",
+            _("{figure} was already recorded here: {value} {unit}. Correct that figure instead.").format(
+                figure=quantity(entry.quantity).label,
+                value=figure(plain_figure(standing.value)),
+                unit=standing.unit,
+            ),
             who=str(standing.by),
             when=standing.entered_at,
             what=Act.READING.label,
@@ -248,14 +260,22 @@ def _require_free(stage: Stage, entry: Entry) -> None:
 def _check_entry(entry: Entry) -> None:
     kind = quantity(entry.quantity)
     if (entry.arch or None) not in (kind.arches or (None,)):
-        raise Refused(f"{kind.label} is not taken for “{entry.arch or 'the patient'}”.")
+        arch = Words(entry.arch) if entry.arch else _("the patient")
+        raise Refused(_("{figure} is not taken for “{arch}”.").format(figure=kind.label, arch=arch))
     if not 1 <= len(entry.values) <= MOST_REPEATS:
-        raise Refused(f"{kind.label}: give one to three readings.")
+        raise Refused(_("{figure}: give one to three readings.").format(figure=kind.label))
     if kind.unit in READ_ON_AN_INSTRUMENT and entry.instrument not in instruments_for(kind.unit):
-        raise Refused(f"{kind.label}: choose the instrument from the list.")
+        raise Refused(_("{figure}: choose the instrument from the list.").format(figure=kind.label))
     for value in entry.values:
         if not kind.is_possible(value):
-            raise Refused(f"{kind.label}: {value} is not possible; allowed: {kind.possible_in_words}.")
+            raise Refused(not_possible(kind, value))
+
+
+def not_possible(kind: Quantity, value: Decimal) -> str:
+    """Why a figure is refused, with the range that it can have at all."""
+    return _("{figure}: {value} is not possible; allowed: {range}.").format(
+        figure=kind.label, value=figure(str(value)), range=kind.possible_in_words
+    )
 
 
 def _is_unusual(entry: Entry) -> bool:
@@ -266,4 +286,7 @@ def _is_unusual(entry: Entry) -> bool:
 def _in_words(entry: Entry) -> str:
     kind = quantity(entry.quantity)
     values = ", ".join(with_unit(value, kind.unit) for value in entry.values)
-    return f"{kind.label} {values} (usually {kind.unusual[0]} to {kind.unusual[1]})"
+    low, high = (figure(str(limit)) for limit in kind.unusual)
+    return _("{figure} {values} (usually {low} to {high})").format(
+        figure=kind.label, values=values, low=low, high=high
+    )

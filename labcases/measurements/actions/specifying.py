@@ -4,7 +4,9 @@ import datetime
 from collections.abc import Iterable, Sequence
 from decimal import Decimal
 
+from django.conf import settings
 from django.db import transaction
+from django.utils import translation
 
 from labcases.cases.actions.guards import locked, log
 from labcases.cases.choices import OPEN_STATES, WORK_STATES, Act
@@ -46,8 +48,9 @@ def _issue(
     current = current_specification(case, stage_kind)
     has_begun = case.stages.filter(kind=stage_kind, state__in=WORK_STATES).exists()
     stored = current.standard if current and has_begun else stored_standard(laboratory_day(now))
-    standard = plain_standard(stored)
-    computed = compute(case, stage_kind, standard, readings)
+    with translation.override(settings.LANGUAGE_CODE):
+        standard = plain_standard(stored)
+        computed = compute(case, stage_kind, standard, readings)
     notes = _notes(computed)
     if current and _says(current) == (_as_stored(computed), notes, standard.schools.rule.value):
         return current
@@ -143,19 +146,24 @@ def _line(dimension: core.Dimension, position: int, issued: Specification | None
         position=position,
         arch=dimension.arch,
         name=dimension.name,
-        label=dimension.label,
+        label=_plain(dimension.label),
         target=_rounded(dimension.target, 3),
         lower=_rounded(dimension.lower, 3),
         upper=_rounded(dimension.upper, 3),
         unit=dimension.unit,
-        wording=dimension.wording,
+        wording=_plain(dimension.wording),
         basis=dimension.basis.value,
-        source=dimension.source,
-        why=dimension.why,
-        formula=dimension.formula,
+        source=_plain(dimension.source),
+        why=_plain(dimension.why),
+        formula=_plain(dimension.formula),
         uncertainty=_rounded(dimension.uncertainty, 4),
         measurable=dimension.measurable,
     )
+
+
+def _plain(text: str) -> str:
+    """A fixed text as the English that is stored, to be said in each reader's language; a made one as it is."""
+    return text[:]
 
 
 def _rounded(value: Decimal | None, places: int) -> Decimal | None:
@@ -171,7 +179,7 @@ def _says(issued: Specification) -> tuple[list[core.Dimension], list[dict[str, s
 
 
 def _notes(computed: list[core.Specification]) -> list[dict[str, str]]:
-    notes = [{"arch": each.arch, "text": note} for each in computed for note in each.notes]
+    notes = [{"arch": each.arch, "text": _plain(note)} for each in computed for note in each.notes]
     choices = {choice: None for each in computed for choice in each.choices}
     return notes + [{"arch": "", "text": choice} for choice in choices]
 

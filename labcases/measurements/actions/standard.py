@@ -4,6 +4,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 
 from django.db import transaction
+from django.utils.translation import gettext as _
 
 from labcases.cases.actions.guards import lock_laboratory
 from labcases.cases.rules import laboratory_day
@@ -45,13 +46,13 @@ def set_lab_standard(
     `expected` is the newest standard that the manager saw; another one by now is a conflict.
     """
     if not may_manage(by):
-        raise NotAllowed("Only a lab manager changes the lab standard.")
+        raise NotAllowed(_("Only a lab manager changes the lab standard."))
     if valid_from < laboratory_day(now):
-        raise Refused("A lab standard holds from today or later; earlier days keep the one they had.")
+        raise Refused(_("A lab standard holds from today or later; earlier days keep the one they had."))
     changed(Schools(), schools)
     lock_laboratory()
     if LabStandard.objects.order_by("-pk").first() != expected:
-        raise Conflict("The lab standard was changed by somebody else while this page was open.")
+        raise Conflict(_("The lab standard was changed by somebody else while this page was open."))
     standard = LabStandard.objects.create(
         valid_from=valid_from, made_at=now, made_by=by, schools=dict(schools), note=note
     )

@@ -5,6 +5,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 from django.db import transaction
+from django.utils.translation import gettext as _
 
 from labcases.cases.actions.crossings import hand_to_clinic, receive_at_laboratory
 from labcases.cases.actions.guards import stage_conflict
@@ -52,7 +53,7 @@ def do_to_many(
 ) -> list[LeftUndone]:
     """Do `act` (of ForMany) to each line; what was not done comes back with why. The others stay done."""
     if act not in ForMany.values:
-        raise Refused("Choose what is to be done.")
+        raise Refused(_("Choose what is to be done."))
     left: list[LeftUndone] = []
     # In one order for everybody, so that two people's batches cannot wait for each other.
     for line in sorted(lines, key=lambda line: line.case.pk):
@@ -73,7 +74,7 @@ def _do(line: Line, act: str, *, by: User, now: datetime.datetime, disinfected: 
         raise Refused(step.words)
     if act == ForMany.RECEIVE:
         if disinfected is None:
-            raise Refused("Say how it was disinfected.")
+            raise Refused(_("Say how it was disinfected."))
         receive_at_laboratory(
             case=case,
             agent=disinfected.agent,

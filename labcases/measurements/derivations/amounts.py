@@ -3,6 +3,7 @@
 import datetime
 
 import numpy as np
+from django.utils.formats import date_format
 
 from labcases.measurements.derivations.figures import CaseFigures
 from labcases.measurements.derivations.lines import (
@@ -22,24 +23,35 @@ from labcases.prosthodontics.materials.gypsum import RATIO_SOURCE as GYPSUM_SOUR
 from labcases.prosthodontics.materials.polymer import RATIO_SOURCE as POLYMER_SOURCE
 from labcases.prosthodontics.materials.shrinkage import OBSERVED_SOURCE
 from labcases.prosthodontics.provenance import Provenance, Source
+from labcases.prosthodontics.wording import Words, in_a_sentence
 
-MATERIAL_FIRST = "The material’s own instructions go before these amounts and times."
+MATERIAL_FIRST = Words("The material’s own instructions go before these amounts and times.")
 BASE_SOURCE = Source(
-    "crest line, depth of the sulcus and thickness; flanges taken as even", Provenance.DERIVED, "L"
+    Words("crest line, depth of the sulcus and thickness; flanges taken as even"), Provenance.DERIVED, "L"
 )
+BASE_PARTS = {
+    "maxillary": Words(
+        "palate {palate} cm² and a flange {depth} mm deep along {length} mm of crest, {thickness} mm thick; "
+        "trimmings come on top."
+    ),
+    "mandibular": Words(
+        "a flange {depth} mm deep on either side along {length} mm of crest, {thickness} mm thick; "
+        "trimmings come on top."
+    ),
+}
 HUNDRED_GRAMS = 100.0
 WIDTHS = ("tuberosity_width", "hamular_notch_width")
-TITLE = "Materials"
+TITLE = Words("Materials")
 
 
 def stone_block(case: CaseFigures) -> Block:
     """Water for the master cast's stone, for a hundred grams: how much a cast takes shows only when it is poured."""
     ratio = case.schools.stone_ratio
     line = derived(
-        "Water for 100 g of stone, type 3",
+        Words("Water for 100 g of stone, type 3"),
         ratio * HUNDRED_GRAMS,
         "mL",
-        why=f"{number(ratio, 3)} g of water per g of powder.",
+        why=Words("{ratio} g of water per g of powder.").of(ratio=number(ratio, 3)),
         source=GYPSUM_SOURCE,
     )
     return Block(
@@ -57,17 +69,18 @@ def base_block(case: CaseFigures, shape: RimShape) -> Block:
     if volume is None:
         return Block(title=TITLE, arch=shape.arch, remarks=_base_needs(case, shape))
     value, why = volume
-    line = derived("Material for the base, about", value / 1000, "cm³", why=why, source=BASE_SOURCE)
+    line = derived(Words("Material for the base, about"), value / 1000, "cm³", why=why, source=BASE_SOURCE)
     return Block(title=TITLE, arch=shape.arch, lines=(line,), remarks=(shape.curve_in_words, MATERIAL_FIRST))
 
 
 def _base_needs(case: CaseFigures, shape: RimShape) -> tuple[str, ...]:
     """What to measure on the cast before the amount can be told."""
     depth = () if case.value("sulcus_to_crest", shape.arch) is not None else ("sulcus_to_crest",)
-    names = [name_of(name).lower() for name in (*shape.missing, *depth)]
-    return (
-        (f"To tell how much material the base takes, measure on the cast: {listed(names)}.",) if names else ()
-    )
+    names = [in_a_sentence(name_of(name)) for name in (*shape.missing, *depth)]
+    if not names:
+        return ()
+    words = Words("To tell how much material the base takes, measure on the cast: {figures}.")
+    return (words.of(figures=listed(names)),)
 
 
 def _base_volume(case: CaseFigures, shape: RimShape) -> tuple[float, str] | None:
@@ -81,14 +94,13 @@ def _base_volume(case: CaseFigures, shape: RimShape) -> tuple[float, str] | None
     if upper:
         inside = _area_inside(crest)
         volume = thickness * (inside + length * depth)
-        parts = f"palate {number(inside / 100)} cm² and a flange {number(depth)} mm deep"
     else:
+        inside = 0.0
         volume = thickness * 2 * length * depth
-        parts = f"a flange {number(depth)} mm deep on either side"
-    return (
-        volume,
-        f"{parts} along {number(length)} mm of crest, {number(thickness)} mm thick; trimmings come on top.",
+    why = BASE_PARTS["maxillary" if upper else "mandibular"].of(
+        palate=number(inside / 100), depth=number(depth), length=number(length), thickness=number(thickness)
     )
+    return volume, why
 
 
 def _area_inside(crest: ArchForm) -> float:
@@ -117,10 +129,12 @@ def _mixing(case: CaseFigures) -> Derived:
     ratio = float(case.schools.polymer_ratio)
     batch = polymer_batch(10.0, ratio=ratio)
     return derived(
-        "Polymer for 10 cm³ of dough",
+        Words("Polymer for 10 cm³ of dough"),
         batch.polymer,
         "g",
-        why=f"At {number(ratio, 2)} g per mL: {number(batch.polymer)} g with {number(batch.monomer)} mL of monomer.",
+        why=Words("At {ratio} g per mL: {polymer} g with {monomer} mL of monomer.").of(
+            ratio=number(ratio, 2), polymer=number(batch.polymer), monomer=number(batch.monomer)
+        ),
         source=POLYMER_SOURCE,
     )
 
@@ -128,22 +142,25 @@ def _mixing(case: CaseFigures) -> Derived:
 def _curing(case: CaseFigures, now: datetime.datetime | None) -> Derived:
     cycle = case.schools.cycle
     hours = sum(step.minutes for step in cycle.steps) / 60
-    why = f"{cycle.label}, then 30 minutes on the bench and 15 in running water."
+    why = Words("{cycle}, then 30 minutes on the bench and 15 in running water.").of(cycle=cycle.label)
     if now is not None:
         ready = schedule(now, cycle).ready_by
-        why += f" Begun now, {_clock(now)}, it is over {ready:%a} {ready.day} {ready:%b} at {_clock(ready)}."
-    return derived("Curing with cooling", hours, "h", places=2, why=why, source=CYCLE_SOURCE)
+        over = Words("Begun now, {now}, it is over {day} at {time}.")
+        why += f" {over.of(now=_clock(now), day=date_format(ready, 'D j M'), time=_clock(ready))}"
+    return derived(Words("Curing with cooling"), hours, "h", places=2, why=why, source=CYCLE_SOURCE)
 
 
 def _shrinkage(width: float) -> Derived:
     found = expected_shrinkage(width)
     return derived(
-        "Loss across the arch in processing",
+        Words("Loss across the arch in processing"),
         found.width - found.expected,
         "mm",
         places=2,
         u=found.u,
-        why=f"{number(width)} mm × 0.42 to 0.58 % = {number(found.least, 2)} to {number(found.most, 2)} mm.",
+        why=Words("{width} mm × 0.42 to 0.58 % = {least} to {most} mm.").of(
+            width=number(width), least=number(found.least, 2), most=number(found.most, 2)
+        ),
         source=OBSERVED_SOURCE,
     )
 

@@ -26,8 +26,9 @@ from labcases.prosthodontics.plane import (
 )
 from labcases.prosthodontics.provenance import Provenance, Source
 from labcases.prosthodontics.quantities import QUANTITIES
+from labcases.prosthodontics.wording import Words, in_a_sentence
 
-DERIVED = Source("geometry of the readings", Provenance.DERIVED, "H")
+DERIVED = Source(Words("geometry of the readings"), Provenance.DERIVED, "H")
 ISO_17043 = Source("ISO/IEC 17043", Provenance.RECALLED, "H")
 HEIGHTS = ("anterior_height", "posterior_height_left", "posterior_height_right")
 # Dimensions that stages take again, so that a change between them can be told.
@@ -43,7 +44,27 @@ REPEATED_DIMENSIONS = (
 )
 EXPANDED = 2.0
 WIDTHS = ("tuberosity_width", "hamular_notch_width", "pad_to_pad_width")
-TITLE = "Checks across readings"
+TITLE = Words("Checks across readings")
+
+HEIGHT_WORDS = {
+    "maxillary": (Words("upper rim as measured"), Words("upper rim as specified")),
+    "mandibular": (Words("lower rim as measured"), Words("lower rim as specified")),
+}
+FACE_UNEXPLAINED = Words(
+    "{length} mm read along the face; {height} mm at {slope}° give {expected} mm: more than the readings explain."
+)
+FACE_WITHIN_SCATTER = Words(
+    "{length} mm read along the face; {height} mm at {slope}° give {expected} mm: no more than they scatter."
+)
+# By whether the angle is positive.
+PITCH_WORDS = {
+    True: Words("{angle}° over {distance} mm from front to molars: lower in front."),
+    False: Words("{angle}° over {distance} mm from front to molars: higher in front."),
+}
+CANT_WORDS = {
+    True: Words("{angle}° over {distance} mm from side to side: the patient’s left lower."),
+    False: Words("{angle}° over {distance} mm from side to side: the patient’s right lower."),
+}
 
 
 def checks_block(case: CaseFigures, shape: RimShape) -> Block:
@@ -70,13 +91,19 @@ def space_block(case: CaseFigures) -> Block:
         upper[0], lower[0], intersulcus_distance=space, u=(case.u("intersulcus_distance"), upper[1], lower[1])
     )
     line = derived(
-        "Space left by both rims",
+        Words("Space left by both rims"),
         found.spare,
         "mm",
         u=found.u or None,
-        why=(
-            f"{number(space)} mm between the sulci less {number(upper[0])} mm {upper[2]} and "
-            f"{number(lower[0])} mm {lower[2]}. {found.words}"
+        why=Words(
+            "{space} mm between the sulci less {upper} mm {upper_words} and {lower} mm {lower_words}. {found}"
+        ).of(
+            space=number(space),
+            upper=number(upper[0]),
+            upper_words=upper[2],
+            lower=number(lower[0]),
+            lower_words=lower[2],
+            found=found.words,
         ),
         source=DERIVED,
     )
@@ -86,14 +113,14 @@ def space_block(case: CaseFigures) -> Block:
 
 def _height(case: CaseFigures, arch: str) -> tuple[float, float, str] | None:
     """Anterior height, its standard uncertainty and in words where it comes from."""
-    rim = "upper" if arch == "maxillary" else "lower"
+    as_measured, as_specified = HEIGHT_WORDS[arch]
     measured = case.of(arch).get("anterior_height")
     if measured is not None:
-        return float(measured.value), float(measured.u or 0), f"{rim} rim as measured"
+        return float(measured.value), float(measured.u or 0), as_measured
     line = case.target("anterior_height", arch)
     if line is None or line.target is None:
         return None
-    return float(line.target), float(line.uncertainty or 0), f"{rim} rim as specified"
+    return float(line.target), float(line.uncertainty or 0), as_specified
 
 
 def _plane(case: CaseFigures, shape: RimShape) -> Iterator[Derived]:
@@ -110,10 +137,13 @@ def _plane(case: CaseFigures, shape: RimShape) -> Iterator[Derived]:
     deep, wide = places[0][1] - (places[1][1] + places[2][1]) / 2, places[1][0] - places[2][0]
     u_pitch = degrees(hypot(u_front, hypot(u_left, u_right) / 2) / deep)
     u_cant = degrees(hypot(u_left, u_right) / wide)
-    why = f"Front {_signed(front)}, left {_signed(left)}, right {_signed(right)} mm off their targets. {plane.words}"
+    off_targets = Words("Front {front}, left {left}, right {right} mm off their targets.").of(
+        front=_signed(front), left=_signed(left), right=_signed(right)
+    )
+    why = f"{off_targets} {plane.words}"
     for label, angle, u in (
-        ("Plane against the one specified, front to back", plane.pitch, u_pitch),
-        ("Plane against the one specified, left to right", plane.cant, u_cant),
+        (Words("Plane against the one specified, front to back"), plane.pitch, u_pitch),
+        (Words("Plane against the one specified, left to right"), plane.cant, u_cant),
     ):
         yield derived(label, angle, "deg", u=u, why=why, source=DERIVED)
 
@@ -142,11 +172,11 @@ def _left_and_right(case: CaseFigures) -> Iterator[Derived]:
         float(left.value), float(right.value), between=between, u_left=_u(left), u_right=_u(right)
     )
     yield derived(
-        "Left against right, posterior height",
+        Words("Left against right, posterior height"),
         found.difference,
         "mm",
         u=found.u or None,
-        why=f"{found.words} Taken {number(between)} mm apart.",
+        why=f"{found.words} {Words('Taken {distance} mm apart.').of(distance=number(between))}",
         source=DERIVED,
     )
 
@@ -161,17 +191,17 @@ def _face(case: CaseFigures, arch: str) -> Iterator[Derived]:
         return
     expected = face_length(float(height.value), inclination=float(slope.value))
     difference, u = float(length.value) - expected, hypot(_u(length), _u(height))
-    known = (
-        "more than the readings explain" if abs(difference) > COVERAGE * u else "no more than they scatter"
-    )
+    words = FACE_UNEXPLAINED if abs(difference) > COVERAGE * u else FACE_WITHIN_SCATTER
     yield derived(
-        "Labial face, length against height and slope",
+        Words("Labial face, length against height and slope"),
         difference,
         "mm",
         u=u or None,
-        why=(
-            f"{number(length.value)} mm read along the face; {number(height.value)} mm at "
-            f"{number(slope.value)}° give {number(expected)} mm: {known}."
+        why=words.of(
+            length=number(length.value),
+            height=number(height.value),
+            slope=number(slope.value),
+            expected=number(expected),
         ),
         source=DERIVED,
     )
@@ -190,11 +220,13 @@ def _drifts(case: CaseFigures, arch: str) -> Iterator[Derived]:
             expanded_later=EXPANDED * _u(now),
         )
         yield Derived(
-            label=f"{_label(now)} since {before.stage.label.lower()}",
+            label=Words("{figure} since {stage}").of(
+                figure=_label(now), stage=in_a_sentence(before.stage.label)
+            ),
             figure=_signed(found.difference),
             sign=SIGNS.get(now.unit, f" {now.unit}"),
-            why=found.words,
-            source=ISO_17043.words,
+            why=str(found.words),
+            source=str(ISO_17043.words),
         )
 
 
@@ -204,20 +236,15 @@ def plane_found_block(case: CaseFigures, distance: float | None) -> Block:
     width = next((w for name in WIDTHS if (w := case.value(name, "maxillary"))), None)
     lines = []
     if pitch and distance:
-        where = f"{number(abs(pitch))}° over {number(distance)} mm from front to molars"
-        side = "lower in front" if pitch > 0 else "higher in front"
-        lines.append(_tilt("Plane as found, front to back", rise(distance, tilt=pitch), f"{where}: {side}."))
+        why = PITCH_WORDS[pitch > 0].of(angle=number(abs(pitch)), distance=number(distance))
+        lines.append(_tilt(Words("Plane as found, front to back"), rise(distance, tilt=pitch), why))
     if cant and width:
-        where = f"{number(abs(cant))}° over {number(width)} mm from side to side"
-        side = "the patient’s left lower" if cant > 0 else "the patient’s right lower"
-        lines.append(_tilt("Plane as found, left to right", rise(width, tilt=cant), f"{where}: {side}."))
+        why = CANT_WORDS[cant > 0].of(angle=number(abs(cant)), distance=number(width))
+        lines.append(_tilt(Words("Plane as found, left to right"), rise(width, tilt=cant), why))
     point = case.schools.words("tragus_point")
-    remarks = (
-        (f"Pitch is against the line from ala to tragus; point of the tragus: {point}.",)
-        if pitch and distance
-        else ()
-    )
-    return Block(title="The plane as the clinician found it", lines=tuple(lines), remarks=remarks)
+    against = Words("Pitch is against the line from ala to tragus; point of the tragus: {point}.")
+    remarks = (against.of(point=point),) if pitch and distance else ()
+    return Block(title=Words("The plane as the clinician found it"), lines=tuple(lines), remarks=remarks)
 
 
 def _tilt(label: str, amount: float, why: str) -> Derived:
@@ -229,7 +256,7 @@ def _u(reading: Reading) -> float:
 
 
 def _label(reading: Reading) -> str:
-    return QUANTITIES[reading.quantity].label
+    return str(QUANTITIES[reading.quantity].label)
 
 
 def _signed(value: float) -> str:

@@ -26,12 +26,13 @@ from labcases.prosthodontics.teeth import (
 )
 from labcases.prosthodontics.teeth.crowns import CROWNS
 from labcases.prosthodontics.teeth.estimates import FACE_FIGURES
+from labcases.prosthodontics.wording import Words
 
-MARKED = Source("marked on the wax by the clinician", Provenance.DERIVED, "H")
+MARKED = Source(Words("marked on the wax by the clinician"), Provenance.DERIVED, "H")
 COMPUTED = Source(
-    "geometry of this rim; the canine eminences stand for the canine lines", Provenance.DERIVED, "M"
+    Words("geometry of this rim; the canine eminences stand for the canine lines"), Provenance.DERIVED, "M"
 )
-TIPS = Source("one canine as a part of six average crowns", Provenance.DERIVED, "M")
+TIPS = Source(Words("one canine as a part of six average crowns"), Provenance.DERIVED, "M")
 MOST_RANKED = 5
 SIDES = ("right", "left")
 
@@ -52,20 +53,25 @@ def front_arc(case: CaseFigures, shape: RimShape) -> FrontArc | None:
     if shape.arch == "maxillary" and all(marks):
         right, left = (float(mark.value) for mark in marks if mark)
         u = hypot(*(float(mark.u or 0) for mark in marks if mark))
-        words = f"Canine lines marked {number(right)} mm to the right and {number(left)} mm to the left of the midline"
+        words = Words(
+            "Canine lines marked {right} mm to the right and {left} mm to the left of the midline"
+        ).of(right=number(right), left=number(left))
         return _as_distal(right + left, u, words, MARKED, shape.arch, case.schools)
     if shape.outline is None:
         return None
     arc = shape.outline.arc_between_canine_lines
-    words = f"{number(arc)} mm along this rim between the canine lines over the eminences"
+    words = Words("{arc} mm along this rim between the canine lines over the eminences").of(arc=number(arc))
     return _as_distal(arc, 0.0, words, COMPUTED, shape.arch, case.schools)
 
 
 def _as_distal(arc: float, u: float, words: str, source: Source, arch: str, schools: Schools) -> FrontArc:
     if schools.canine_line == "distal_surface":
-        return FrontArc(arc, u, f"{words}; they mark the distal surfaces.", source)
+        why = Words("{arc}; they mark the distal surfaces.").of(arc=words)
+        return FrontArc(arc, u, why, source)
     whole = between_distal_surfaces(arch, arc)
-    why = f"{words}; they mark the tips, so half a canine more on either side: {number(whole)} mm."
+    why = Words("{arc}; they mark the tips, so half a canine more on either side: {whole} mm.").of(
+        arc=words, whole=number(whole)
+    )
     return FrontArc(whole, u * whole / arc, why, TIPS)
 
 
@@ -97,7 +103,7 @@ def teeth_block(case: CaseFigures, shape: RimShape, moulds: Sequence[Mould]) -> 
     # Mould cards are of upper teeth; the lower ones belong to them.
     ranked, remarks = _ranked(moulds, wish) if shape.arch == "maxillary" else ((), ())
     return Block(
-        title="Teeth",
+        title=Words("Teeth"),
         arch=shape.arch,
         lines=tuple(lines),
         remarks=(*remarks, _numbers(shape.arch, case.schools)) if lines or ranked else remarks,
@@ -112,7 +118,7 @@ def _arc_line(arc: FrontArc | None) -> list[Derived]:
         return []
     return [
         derived(
-            "Six front teeth along the curve",
+            Words("Six front teeth along the curve"),
             arc.value,
             "mm",
             u=arc.u or None,
@@ -138,7 +144,8 @@ def _lower_from_upper(case: CaseFigures, shape: RimShape) -> list[Derived]:
 
 def _as_derived(estimate: Estimate) -> Derived:
     rule = estimate.rule
-    why = f"{estimate.steps[:1].upper()}{estimate.steps[1:]}; {rule.evidence}."
+    steps = str(estimate.steps)
+    why = f"{steps[:1].upper()}{steps[1:]}; {rule.evidence}."
     return derived(rule.label, estimate.value, "mm", why=why, source=rule.source)
 
 
@@ -174,20 +181,21 @@ def wish_for(case: CaseFigures, shape: RimShape, arc: FrontArc | None) -> Wish:
 
 def _ranked(moulds: Sequence[Mould], wish: Wish) -> tuple[tuple[Ranked, ...], tuple[str, ...]]:
     if not moulds:
-        return (), ("The laboratory has no mould list yet; a manager imports it under Laboratory.",)
+        return (), (Words("The laboratory has no mould list yet; a manager imports it under Laboratory."),)
     try:
         ranking = rank_moulds(moulds, wish)
     except InputError:
-        return (), ("Without canine lines or a chosen tooth no mould is nearer than another.",)
+        return (), (Words("Without canine lines or a chosen tooth no mould is nearer than another."),)
     found = tuple(
         Ranked(
             name=each.mould.name,
             misfit=number(each.misfit, 2) if each.misfit != float("inf") else "",
-            why="; ".join(each.reasons).replace(" -", f" {MINUS}"),
+            why="; ".join(str(reason) for reason in each.reasons).replace(" -", f" {MINUS}"),
         )
         for each in ranking[:MOST_RANKED]
     )
-    return found, ("None of these binds; shade, form and the patient’s wish go before a fit in millimetres.",)
+    remark = Words("None of these binds; shade, form and the patient’s wish go before a fit in millimetres.")
+    return found, (remark,)
 
 
 def _numbers(arch: str, schools: Schools) -> str:
@@ -201,16 +209,16 @@ def _numbers(arch: str, schools: Schools) -> str:
     pairs = (("ISO 3950", iso), ("Universal", universal))
     ordered = pairs if schools.tooth_numbering == "iso_3950" else pairs[::-1]
     said = "; ".join(f"{name} {numbers}" for name, numbers in ordered)
-    return f"Front teeth from the patient’s right to left: {said}."
+    return Words("Front teeth from the patient’s right to left: {numbers}.").of(numbers=said)
 
 
 def crown_length(case: CaseFigures, arch: str, chosen: Mould | None) -> tuple[float, str]:
     """Length of the central's crown (mm) to draw with, and in words where it comes from."""
     measured = case.value("central_incisor_length", arch)
     if measured is not None:
-        return measured, "as chosen"
+        return measured, str(Words("as chosen"))
     if chosen is not None and chosen.central_length is not None:
-        return float(chosen.central_length), f"of {chosen.name}"
+        return float(chosen.central_length), Words("of {mould}").of(mould=chosen.name)
     crown = CROWNS[arch][1]
     source = f"{crown.source.citation}; {crown.source.provenance.words}"
-    return crown.length, f"of an average crown ({source})"
+    return crown.length, Words("of an average crown ({source})").of(source=source)

@@ -8,6 +8,7 @@ from labcases.prosthodontics.errors import InputError
 from labcases.prosthodontics.millimetres import format_millimetres
 from labcases.prosthodontics.provenance import Source
 from labcases.prosthodontics.quantities import QUANTITIES
+from labcases.prosthodontics.wording import Words, figure
 
 # Half the width of the interval that holds some 95 in 100, in standard uncertainties.
 COVERAGE = 1.96
@@ -72,12 +73,12 @@ def derived(
 ) -> Derived:
     """A figure of the core in words; `u` is its standard uncertainty in `unit`."""
     return Derived(
-        label=label,
+        label=str(label),
         figure=number(value, places),
         sign=SIGNS.get(unit, f" {unit}"),
         spread=number(COVERAGE * u, places) if u else "",
-        why=why,
-        source=source.words,
+        why=str(why),
+        source=str(source.words),
     )
 
 
@@ -97,8 +98,9 @@ def name_of(field: str) -> str:
 
 def refusal_in_words(error: InputError) -> str:
     """Why the figures make no shape, as a remark: which figure, and what would be possible."""
-    value = "" if error.value is None else f" {error.value}"
-    return f"{name_of(error.field)}{value}: possible is {error.allowed}."
+    value = "" if error.value is None else f" {figure(str(error.value))}"
+    name = f"{name_of(error.field)}{value}"
+    return Words("{figure}: possible is {allowed}.").of(figure=name, allowed=error.allowed)
 
 
 def as_given(values: Mapping[str, object]) -> tuple[tuple[str, str], ...]:
@@ -113,4 +115,4 @@ def _typed(value: object) -> str:
 def listed(names: Iterable[str]) -> str:
     """Names in a row: "a, b and c"."""
     *most, last = names
-    return f"{', '.join(most)} and {last}" if most else last
+    return Words("{names} and {last}").of(names=", ".join(most), last=last) if most else last

@@ -12,9 +12,11 @@ from labcases.prosthodontics.articulator import (
     incisal_guide_angle,
 )
 from labcases.prosthodontics.provenance import COMMON_PRACTICE, Provenance, Source
+from labcases.prosthodontics.quantities import QUANTITIES
+from labcases.prosthodontics.wording import Words
 
-READ = Source("read on the articulator", Provenance.DERIVED, "H")
-ANGLE_SOURCE = Source("angle of overbite to overjet", Provenance.DERIVED, "H")
+READ = Source(Words("read on the articulator"), Provenance.DERIVED, "H")
+ANGLE_SOURCE = Source(Words("angle of overbite to overjet"), Provenance.DERIVED, "H")
 # Where the gap between the rims is looked at, mm behind the incisal point.
 GAP_DISTANCE = 45.0
 BESIDE = {each.name: each.beside for each in USUAL_SETTINGS}
@@ -34,7 +36,7 @@ def articulator_block(case: CaseFigures) -> Block:
         "condylar_average", "lateral_setting", "condylar_triangle", "balkwill_angle", "protrusive_record"
     )
     return Block(
-        title="Articulator",
+        title=Words("Articulator"),
         lines=tuple(lines),
         remarks=schools,
         calculator="christensen_gap",
@@ -43,25 +45,27 @@ def articulator_block(case: CaseFigures) -> Block:
 
 
 def _condylar(case: CaseFigures, side: str, path: float | None) -> Derived:
-    label = f"Horizontal condylar setting, {side}"
+    label = QUANTITIES[f"condylar_inclination_{side}"].label
     if path is not None:
         u = case.u(f"condylar_inclination_{side}") or None
-        return derived(label, path, "deg", u=u, why="Read with the record seated.", source=READ)
+        return derived(label, path, "deg", u=u, why=Words("Read with the record seated."), source=READ)
     average = case.schools.horizontal_condylar
-    why = f"No record of this side: the laboratory’s average. Beside it: {BESIDE['condylar']}."
+    why = Words("No record of this side: the laboratory’s average. Beside it: {others}.").of(
+        others=BESIDE["condylar"]
+    )
     return derived(label, average, "deg", why=why, source=COMMON_PRACTICE)
 
 
 def _lateral(case: CaseFigures, side: str, horizontal: float) -> Derived:
-    label = f"Lateral condylar setting, {side}"
+    label = QUANTITIES[f"lateral_condylar_{side}"].label
     read = case.value(f"lateral_condylar_{side}")
     if read is not None:
-        return derived(label, read, "deg", why="Read on the articulator.", source=READ)
+        return derived(label, read, "deg", why=Words("Read on the articulator."), source=READ)
     value = case.schools.lateral_condylar(horizontal)
     if case.schools.lateral_setting == "formula":
         why = f"{number(horizontal)} / 8 + 12 = {number(value, 2)}."
         return derived(label, value, "deg", places=2, why=why, source=HANAU)
-    why = f"The laboratory’s average. Beside it: {BESIDE['lateral']}."
+    why = Words("The laboratory’s average. Beside it: {others}.").of(others=BESIDE["lateral"])
     return derived(label, value, "deg", why=why, source=COMMON_PRACTICE)
 
 
@@ -71,12 +75,20 @@ def _gap(case: CaseFigures) -> Derived:
     height = bonwill_height(*case.schools.triangle)
     angle = christensen_angle(path, protrusion=protrusion, height=height, balkwill=case.schools.balkwill)
     return derived(
-        f"Gap between flat rims in protrusion, {GAP_DISTANCE:g} mm behind the edge",
+        Words("Gap between flat rims in protrusion, {distance} mm behind the edge").of(
+            distance=f"{GAP_DISTANCE:g}"
+        ),
         gap_at(angle, distance=GAP_DISTANCE),
         "mm",
-        why=(
-            f"Path {number(path)}°, {number(protrusion)} mm forwards, triangle {number(height)} mm high at "
-            f"{number(case.schools.balkwill)}°: the rims part by {number(angle, 2)}°. No incisal guidance assumed."
+        why=Words(
+            "Path {path}°, {protrusion} mm forwards, triangle {height} mm high at {balkwill}°: the rims part by "
+            "{angle}°. No incisal guidance assumed."
+        ).of(
+            path=number(path),
+            protrusion=number(protrusion),
+            height=number(height),
+            balkwill=number(case.schools.balkwill),
+            angle=number(angle, 2),
         ),
         source=CHRISTENSEN,
     )
@@ -99,9 +111,11 @@ def _incisal(case: CaseFigures) -> Derived | None:
         return None
     angle = incisal_guide_angle(overbite, overjet)
     return derived(
-        "Incisal guide angle",
+        Words("Incisal guide angle"),
         angle,
         "deg",
-        why=f"Overbite {number(overbite)} mm, overjet {number(overjet)} mm. Beside it: {BESIDE['incisal']}.",
+        why=Words("Overbite {overbite} mm, overjet {overjet} mm. Beside it: {others}.").of(
+            overbite=number(overbite), overjet=number(overjet), others=BESIDE["incisal"]
+        ),
         source=ANGLE_SOURCE,
     )

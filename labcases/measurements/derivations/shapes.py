@@ -41,11 +41,14 @@ from labcases.prosthodontics.outline.from_figures import SHAPING_TARGETS
 from labcases.prosthodontics.papilla import PapillaPoint
 from labcases.prosthodontics.provenance import Provenance, Source
 from labcases.prosthodontics.standard import Schools
+from labcases.prosthodontics.wording import Words, figure, in_a_sentence
 
-SHAPE_SOURCE = Source("geometry of this rim", Provenance.DERIVED, "H")
+SHAPE_SOURCE = Source(Words("geometry of this rim"), Provenance.DERIVED, "H")
 # Half the range of wax densities, taken as rectangular.
 DENSITY_U = 0.035 / 3**0.5
 MODEL = "beta"
+CORRECTED = Words("{curve} through this cast, with 1 mm added to its width and 1.5 mm to its depth.")
+AS_MEASURED = Words("{curve} through this cast, as measured.")
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -67,12 +70,13 @@ class RimShape:
     @cached_property
     def _made(self) -> tuple[RimOutline | None, str]:
         if self.missing:
-            names = listed(name_of(name).lower() for name in self.missing)
-            return None, f"For this rim's outline at true size measure on the cast: {names}."
+            names = listed(in_a_sentence(name_of(name)) for name in self.missing)
+            words = Words("For this rim's outline at true size measure on the cast: {figures}.")
+            return None, words.of(figures=names)
         try:
             return self._outline(), ""
         except InputError as error:
-            return None, f"These figures make no rim. {refusal_in_words(error)}"
+            return None, f"{Words('These figures make no rim.')} {refusal_in_words(error)}"
 
     def _outline(self) -> RimOutline:
         plan = plan_from_figures(
@@ -108,12 +112,14 @@ class RimShape:
     def assumed(self) -> tuple[str, ...]:
         """What was taken for readings that nobody took, in sentences."""
         pairs = stand_ins(self.arch, dict(self.figures), dict(self.targets))
-        return tuple(f"{name_of(name)} was not read: taken as {words}." for name, words in pairs)
+        taken = Words("{figure} was not read: taken as {stand_in}.")
+        return tuple(taken.of(figure=name_of(name), stand_in=words) for name, words in pairs)
 
     @property
     def curve_in_words(self) -> str:
-        measured = "with 1 mm added to its width and 1.5 mm to its depth" if self.corrected else "as measured"
-        return f"{MODELS[MODEL].split(',')[0].capitalize()} through this cast, {measured}."
+        curve = str(MODELS[MODEL]).split(",")[0]
+        words = CORRECTED if self.corrected else AS_MEASURED
+        return words.of(curve=curve[:1].upper() + curve[1:])
 
 
 def shape_of(case: CaseFigures, arch: str, *, as_made: bool = False, marked: bool = False) -> RimShape:
@@ -143,7 +149,7 @@ def _bare(value: Decimal) -> Decimal:
 
 def rim_block(case: CaseFigures, shape: RimShape) -> Block:
     """What the rim's shape comes to: arc and chord between the canine lines, wax by mass and by the strip."""
-    title = "What this rim comes to"
+    title = Words("What this rim comes to")
     outline = shape.outline
     if outline is None:
         return Block(title=title, arch=shape.arch, remarks=(shape.obstacle,))
@@ -163,17 +169,17 @@ def _canine_lines(outline: RimOutline) -> tuple[Derived, ...]:
     arc, chord = outline.arc_between_canine_lines, outline.chord_between_canine_lines
     return (
         derived(
-            "Arc between the canine lines",
+            Words("Arc between the canine lines"),
             arc,
             "mm",
-            why=f"Along the labial edge; the straight distance is {number(chord)} mm.",
+            why=Words("Along the labial edge; the straight distance is {chord} mm.").of(chord=number(chord)),
             source=SHAPE_SOURCE,
         ),
         derived(
-            "Between the lingual edges behind",
+            Words("Between the lingual edges behind"),
             outline.tongue_space,
             "mm",
-            why="Clear distance at the posterior ends of the occlusal surface.",
+            why=Words("Clear distance at the posterior ends of the occlusal surface."),
             source=SHAPE_SOURCE,
         ),
     )
@@ -190,19 +196,23 @@ def _wax(case: CaseFigures, shape: RimShape, outline: RimOutline) -> tuple[Deriv
     strip = strip_length(volume, width=width)
     return (
         derived(
-            "Wax for the rim",
+            Words("Wax for the rim"),
             mass,
             "g",
             u=mass * known,
-            why=f"{number(volume, 0)} mm³ over the crest at {WAX_DENSITY:g} g/cm³; the base is not in it.",
+            why=Words("{volume} mm³ over the crest at {density} g/cm³; the base is not in it.").of(
+                volume=number(volume, 0), density=figure(f"{WAX_DENSITY:g}")
+            ),
             source=WAX_DENSITY_SOURCE,
         ),
         derived(
-            f"Strip {number(width)} mm wide from the sheet",
+            Words("Strip {width} mm wide from the sheet").of(width=number(width)),
             strip,
             "mm",
             places=0,
-            why=f"The same volume from a sheet of {SHEET_THICKNESS:g} mm, folded to the rim's height.",
+            why=Words("The same volume from a sheet of {thickness} mm, folded to the rim's height.").of(
+                thickness=figure(f"{SHEET_THICKNESS:g}")
+            ),
             source=SHEET_SOURCE,
         ),
     )

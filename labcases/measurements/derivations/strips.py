@@ -12,6 +12,7 @@ from labcases.measurements.derivations.shapes import RimShape
 from labcases.prosthodontics.errors import InputError
 from labcases.prosthodontics.strip import Strip, tooth_strip
 from labcases.prosthodontics.teeth import Mould, front_widths, rank_moulds
+from labcases.prosthodontics.wording import Words
 
 # Room between the tallest tooth and the upper edge of the strip, mm, and the tallest strip that is printed.
 OVER_TEETH, TALLEST = 3.0, 30.0
@@ -41,7 +42,7 @@ class ToothStrip:
             try:
                 return tooth_strip(outline, **self._sizes(teeth), **self._lips()), ""
             except InputError as error:
-                refused = f"No strip for these teeth. {refusal_in_words(error)}"
+                refused = f"{Words('No strip for these teeth.')} {refusal_in_words(error)}"
         return None, refused
 
     def _sizes(self, teeth: int) -> dict[str, object]:
@@ -88,8 +89,9 @@ def strip_of(case: CaseFigures, shape: RimShape, moulds: Sequence[Mould]) -> Too
         smiling_lip=smile,
         universal_first=case.schools.tooth_numbering == "universal",
         notes=(
-            f"Six front teeth {number(width)} mm wide, {words}; the central’s length of {number(length)} mm is "
-            f"{length_words}.",
+            Words(
+                "Six front teeth {width} mm wide, {widths}; the central’s length of {length} mm is {lengths}."
+            ).of(width=number(width), widths=words, length=number(length), lengths=length_words),
             *lip_words,
         ),
     )
@@ -111,19 +113,19 @@ def _widths(
     measured = case.value("six_anterior_width", shape.arch)
     central = case.value("central_incisor_width", shape.arch)
     if measured is not None:
-        return measured, central, "as chosen"
+        return measured, central, str(Words("as chosen"))
     if chosen is not None and case.schools.mould_width != "chord" and chosen.six_anterior_width is not None:
         own = chosen.central_width
         width = float(chosen.six_anterior_width)
         return (
             width,
             float(own) if own is not None else None,
-            f"those of {chosen.name}, the nearest mould of the list",
+            Words("those of {mould}, the nearest mould of the list").of(mould=chosen.name),
         )
     below = lower_six(case) if shape.arch == "mandibular" else None
     if below is not None:
-        return below.value, central, "by the upper six"
-    return arc, central, "average crowns as wide as the arc between the canine lines"
+        return below.value, central, str(Words("by the upper six"))
+    return arc, central, str(Words("average crowns as wide as the arc between the canine lines"))
 
 
 def _lip_lines(case: CaseFigures, arch: str) -> tuple[Decimal | None, Decimal | None, tuple[str, ...]]:
@@ -141,9 +143,9 @@ def _lip_lines(case: CaseFigures, arch: str) -> tuple[Decimal | None, Decimal | 
         else:
             found.append(edge - figures[lip].value if edge is not None and lip in figures else None)
     words = (
-        "Lip lines as read on the rim in the mouth."
+        Words("Lip lines as read on the rim in the mouth.")
         if rest or smile
-        else "Lip lines by the papilla’s figures."
+        else Words("Lip lines by the papilla’s figures.")
     )
     return found[0], found[1], (words,) if any(each is not None for each in found) else ()
 
