@@ -6,6 +6,8 @@ from dataclasses import dataclass
 from typing import Any
 
 from django import forms
+from django.utils.translation import gettext_lazy as _
+from django.utils.translation import ngettext
 
 from labcases.cases.actions.moves import hold_stage
 from labcases.cases.rules import next_visit, why_not_given, why_not_held, why_not_wanted_on
@@ -13,6 +15,7 @@ from labcases.pages.prescription import DayField
 from labcases.pages.templatetags.trade import day as day_words
 from labcases.planning.actions.due_days import set_wanted_days
 from labcases.planning.actions.giving import give
+from labcases.prosthodontics.wording import in_a_sentence
 from labcases.tickets.actions import why_not_printed
 from labcases.tickets.choices import Paper
 
@@ -52,9 +55,9 @@ class BulkForm(forms.Form):
     def overtaken(self, ticked: Ticked) -> str:
         stage, case = ticked.stage, ticked.stage.case
         if stage.version != ticked.version or case.current_stage_id != stage.pk:
-            return "Somebody has changed it since the list was loaded."
+            return str(_("Somebody has changed it since the list was loaded."))
         if self.changes_case and case.version != ticked.case_version:
-            return "Somebody has changed the case since the list was loaded."
+            return str(_("Somebody has changed the case since the list was loaded."))
         return ""
 
     def why_not(self, ticked: Ticked) -> str:
@@ -66,19 +69,23 @@ class BulkForm(forms.Form):
     def act(self, ticked: Ticked, *, by: Any, now: datetime.datetime) -> None:
         raise NotImplementedError
 
+    def done(self, count: int) -> str:
+        """What was done with how many cases, as a sentence."""
+        raise NotImplementedError
+
 
 class GiveForm(BulkForm):
-    title, button = "Give out work", "Give out"
+    title, button = _("Give out work"), _("Give out")
 
     to = forms.ChoiceField(
-        label="Give to",
-        error_messages={"required": "Choose who shall have the work.", "invalid_choice": "Choose who."},
+        label=_("Give to"),
+        error_messages={"required": _("Choose who shall have the work."), "invalid_choice": _("Choose who.")},
     )
 
     def fit(self, *, people: list[Any], chosen: str) -> None:
         self.people: Mapping[str, Any] = {str(person.pk): person for person in people}
         named = [(pk, person.display_name) for pk, person in self.people.items()]
-        self.fields["to"].choices = [("", "Choose …"), *named, (NOBODY, "Nobody")]
+        self.fields["to"].choices = [("", _("Choose …")), *named, (NOBODY, _("Nobody"))]
         self.initial = {"to": chosen}
 
     @property
@@ -87,55 +94,59 @@ class GiveForm(BulkForm):
 
     def why_not(self, ticked: Ticked) -> str:
         if self.person and self.person == ticked.stage.assignee:
-            return f"{self.person} has it already."
+            return _("{person} has it already.").format(person=self.person)
         return why_not_given(ticked.stage)
 
     def happens(self, ticked: Ticked) -> str:
         has = ticked.stage.assignee
-        return f"Goes over from {has}" if has else "Nobody has it yet"
+        return _("Goes over from {person}").format(person=has) if has else str(_("Nobody has it yet"))
 
     def act(self, ticked: Ticked, *, by: Any, now: datetime.datetime) -> None:
         give(stages=[(ticked.stage, ticked.version)], to=self.person, by=by, now=now)
 
-    def words(self) -> str:
-        return f"given to {self.person or 'nobody'}"
+    def done(self, count: int) -> str:
+        if not self.person:
+            said = ngettext("{count} case given to nobody.", "{count} cases given to nobody.", count)
+            return said.format(count=count)
+        said = ngettext("{count} case given to {person}.", "{count} cases given to {person}.", count)
+        return said.format(count=count, person=self.person)
 
 
 class HoldForm(BulkForm):
-    title, button = "Put work on hold", "Put on hold"
+    title, button = _("Put work on hold"), _("Put on hold")
 
     reason = forms.CharField(
-        label="Why",
+        label=_("Why"),
         max_length=400,
-        error_messages={"required": "Write the reason; it stands on every one of them."},
+        error_messages={"required": _("Write the reason; it stands on every one of them.")},
     )
 
     def why_not(self, ticked: Ticked) -> str:
         return why_not_held(ticked.stage)
 
     def happens(self, ticked: Ticked) -> str:
-        return f"{ticked.stage.label} waits until it is taken up again"
+        return _("{stage} waits until it is taken up again").format(stage=ticked.stage.label)
 
     def act(self, ticked: Ticked, *, by: Any, now: datetime.datetime) -> None:
         reason = self.cleaned_data["reason"]
         hold_stage(stage=ticked.stage, by=by, expected_version=ticked.version, reason=reason, now=now)
 
-    def words(self) -> str:
-        return "put on hold"
+    def done(self, count: int) -> str:
+        return ngettext("{count} case put on hold.", "{count} cases put on hold.", count).format(count=count)
 
 
 class WantedForm(BulkForm):
-    title, button = "Change the wanted day", "Set the day"
+    title, button = _("Change the wanted day"), _("Set the day")
     changes_case = asks_first = True
 
-    day = DayField(label="The next appointment is on")
+    day = DayField(label=_("The next appointment is on"))
 
     def clean_day(self) -> datetime.date:
         day = self.cleaned_data["day"]
         if day is None:
-            raise forms.ValidationError("Give the day.")
+            raise forms.ValidationError(_("Give the day."))
         if day < self.today:
-            raise forms.ValidationError("This day has passed.")
+            raise forms.ValidationError(_("This day has passed."))
         return day
 
     @property
@@ -147,7 +158,7 @@ class WantedForm(BulkForm):
 
     def happens(self, ticked: Ticked) -> str:
         visit = next_visit(ticked.stage.case.stages.all())
-        now = day_words(visit.due_on) if visit.due_on else "without a day"
+        now = day_words(visit.due_on) if visit.due_on else _("without a day")
         return f"{visit.label}: {now} → {day_words(self.wanted)}" if self.wanted else f"{visit.label}: {now}"
 
     def act(self, ticked: Ticked, *, by: Any, now: datetime.datetime) -> None:
@@ -155,14 +166,17 @@ class WantedForm(BulkForm):
         dates = {next_visit(case.stages.all()).kind: self.wanted}
         set_wanted_days(case=case, dates=dates, by=by, now=now, expected_version=ticked.case_version)
 
-    def words(self) -> str:
-        return f"wanted for {day_words(self.wanted)}"
+    def done(self, count: int) -> str:
+        said = ngettext("{count} case wanted for {day}.", "{count} cases wanted for {day}.", count)
+        return said.format(count=count, day=day_words(self.wanted))
 
 
 class PaperForm(BulkForm):
-    title, button = "Print work tickets", "Make one PDF"
+    title, button = _("Print work tickets"), _("Make one PDF")
 
-    paper = forms.ChoiceField(choices=Paper.choices, initial=Paper.A4, widget=forms.RadioSelect)
+    paper = forms.ChoiceField(
+        label=_("Paper"), choices=Paper.choices, initial=Paper.A4, widget=forms.RadioSelect
+    )
 
     def overtaken(self, ticked: Ticked) -> str:
         # A ticket says what holds when it is printed, whoever changed it.
@@ -172,7 +186,7 @@ class PaperForm(BulkForm):
         return why_not_printed(ticked.stage)
 
     def happens(self, ticked: Ticked) -> str:
-        return f"Ticket for {ticked.stage.label.lower()}"
+        return _("Ticket for {stage}").format(stage=in_a_sentence(ticked.stage.label))
 
 
 DEEDS = {"give": GiveForm, "hold": HoldForm, "days": WantedForm, "tickets": PaperForm}

@@ -5,37 +5,42 @@ from collections.abc import Iterable, Sequence
 from typing import Any
 
 from django import forms
+from django.utils.translation import gettext_lazy as _
+from django.utils.translation import pgettext_lazy
 
 from labcases.cases.choices import CaseState, Location, StageKind
 from labcases.pages.prescription import DayField
 from labcases.people.queries import active_practices
 from labcases.tickets.choices import Paper
 
-ANY = ("", "Any")
+ANY = ("", _("Any"))
 
 
 class CaseFilter(forms.Form):
     """The list's filters as they stand in its address; a value that is none of its choices filters nothing."""
 
-    q = forms.CharField(label="Search", required=False, max_length=60)
+    q = forms.CharField(label=_("Search"), required=False, max_length=60)
     state = forms.ChoiceField(
+        label=_("State"),
         required=False,
         choices=[
-            ("", "Open"),
+            ("", pgettext_lazy("cases", "Open")),
             *((s.value, s.label) for s in CaseState if s != CaseState.OPEN),
-            ("all", "All"),
+            ("all", _("All")),
         ],
     )
-    practice = forms.ModelChoiceField(active_practices(), required=False, empty_label="Any")
-    where = forms.ChoiceField(label="Place", required=False, choices=[ANY, *Location.choices])
-    stage = forms.ChoiceField(label="Stage", required=False, choices=[ANY, *StageKind.choices])
-    person = forms.ChoiceField(required=False)
-    late = forms.BooleanField(required=False, label="Late only")
+    practice = forms.ModelChoiceField(
+        active_practices(), label=_("Practice"), required=False, empty_label=_("Any")
+    )
+    where = forms.ChoiceField(label=_("Place"), required=False, choices=[ANY, *Location.choices])
+    stage = forms.ChoiceField(label=_("Stage"), required=False, choices=[ANY, *StageKind.choices])
+    person = forms.ChoiceField(label=_("Person"), required=False)
+    late = forms.BooleanField(required=False, label=_("Late only"))
 
     def __init__(self, data: Any, *, people: Iterable[Any]) -> None:
         super().__init__(data)
         named = [(str(person.pk), person.display_name) for person in people]
-        self.fields["person"].choices = [ANY, ("nobody", "Nobody"), *named]
+        self.fields["person"].choices = [ANY, ("nobody", _("Nobody")), *named]
         self.is_valid()
 
     def wanted(self) -> dict[str, Any]:
@@ -74,7 +79,7 @@ class DatesForm(forms.Form):
         for name, box in self.fields.items():
             day = cleaned.get(name)
             if day and before and day < before[1]:
-                self.add_error(name, f"This is before the day of: {before[0]}.")
+                self.add_error(name, _("This is before the day of: {stage}.").format(stage=before[0]))
             before = (str(box.label), day) if day else before
         return cleaned
 
@@ -89,16 +94,18 @@ class ReasonForm(forms.Form):
     def __init__(self, data: Any = None, *, label: str) -> None:
         super().__init__(data)
         self.fields["reason"].label = label
-        self.fields["reason"].error_messages["required"] = "Write the reason."
+        self.fields["reason"].error_messages["required"] = _("Write the reason.")
 
 
 class TicketsForm(forms.Form):
     """Which stages' tickets are printed, and on which paper; all of them at first."""
 
     stage = forms.MultipleChoiceField(
-        label="Tickets", error_messages={"required": "Tick at least one ticket to print."}
+        label=_("Tickets"), error_messages={"required": _("Tick at least one ticket to print.")}
     )
-    paper = forms.ChoiceField(choices=Paper.choices, initial=Paper.A4, widget=forms.RadioSelect)
+    paper = forms.ChoiceField(
+        label=_("Paper"), choices=Paper.choices, initial=Paper.A4, widget=forms.RadioSelect
+    )
 
     def __init__(self, data: Any = None, *, stages: Sequence[Any]) -> None:
         super().__init__(data)

@@ -4,6 +4,11 @@ from collections.abc import Mapping, Sequence
 from typing import Any
 
 from django import forms
+from django.utils.formats import number_format
+from django.utils.functional import lazy
+from django.utils.text import format_lazy
+from django.utils.translation import gettext_lazy as _
+from django.utils.translation import ngettext
 
 from labcases.cases.choices import DayOrder
 from labcases.pages.importing.columns import PRACTICE, Target
@@ -16,10 +21,14 @@ COLUMN = "column_"
 
 class FileForm(forms.Form):
     file = forms.FileField(
-        label="File",
-        help_text=(
-            f"CSV in UTF-8 or XLSX, {LARGEST // 1_000_000} MB and {MOST_ROWS:,} rows at most. "
-            "The first row names the columns."
+        label=_("File"),
+        help_text=format_lazy(
+            _(
+                "CSV in UTF-8 or XLSX, {megabytes} MB and {rows} rows at most. "
+                "The first row names the columns."
+            ),
+            megabytes=LARGEST // 1_000_000,
+            rows=lazy(number_format, str)(MOST_ROWS, force_grouping=True),
         ),
         widget=forms.ClearableFileInput(
             attrs={
@@ -27,13 +36,15 @@ class FileForm(forms.Form):
                 "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"
             }
         ),
-        error_messages={"required": "Choose the file.", "empty": "This file is empty."},
+        error_messages={"required": _("Choose the file."), "empty": _("This file is empty.")},
     )
 
     def clean_file(self) -> Any:
         file = self.cleaned_data["file"]
         if file.size > LARGEST:
-            raise forms.ValidationError(f"This file is larger than {LARGEST // 1_000_000} MB.")
+            raise forms.ValidationError(
+                _("This file is larger than {megabytes} MB.").format(megabytes=LARGEST // 1_000_000)
+            )
         self.content: bytes = file.read()
         try:
             self.table: Table = read_table(self.content)
@@ -48,11 +59,11 @@ class ColumnsMeanForm(forms.Form):
     practice = forms.ModelChoiceField(
         active_practices(),
         required=False,
-        label="Practice of rows that name none",
-        empty_label="Every row names its own",
+        label=_("Practice of rows that name none"),
+        empty_label=_("Every row names its own"),
     )
     days_as = forms.ChoiceField(
-        label="Days with strokes are written", choices=DayOrder.choices, widget=forms.RadioSelect
+        label=_("Days with strokes are written"), choices=DayOrder.choices, widget=forms.RadioSelect
     )
 
     def __init__(
@@ -66,7 +77,7 @@ class ColumnsMeanForm(forms.Form):
     ) -> None:
         super().__init__(data, initial=dict(initial))
         self.headings = headings
-        choices = [("", "Leave it out"), *((target.name, target.label) for target in known.values())]
+        choices = [("", _("Leave it out")), *((target.name, target.label) for target in known.values())]
         for at, (heading, meaning) in enumerate(zip(headings, meanings, strict=True)):
             self.fields[f"{COLUMN}{at}"] = forms.ChoiceField(
                 label=heading,
@@ -90,11 +101,14 @@ class ColumnsMeanForm(forms.Form):
         for at, heading in enumerate(self.headings):
             name = cleaned.get(f"{COLUMN}{at}", "")
             if name and name in first:
-                self.add_error(f"{COLUMN}{at}", f"The column “{first[name]}” fills this box already.")
+                self.add_error(
+                    f"{COLUMN}{at}",
+                    _("The column “{heading}” fills this box already.").format(heading=first[name]),
+                )
             elif name:
                 first[name] = heading
         if PRACTICE not in first and not cleaned.get("practice"):
-            self.add_error("practice", "Choose the practice, or say which column names it.")
+            self.add_error("practice", _("Choose the practice, or say which column names it."))
         return cleaned
 
 
@@ -103,20 +117,21 @@ class AcceptForm(forms.Form):
 
     with_unusual = forms.BooleanField(required=False)
     signed = forms.BooleanField(
-        required=False, label="The laboratory holds the signed prescriptions of these rows"
+        required=False, label=_("The laboratory holds the signed prescriptions of these rows")
     )
     again = forms.BooleanField(
-        label="Take these rows in although the same file was taken in before",
-        error_messages={"required": "Tick that these rows shall be taken in a second time."},
+        label=_("Take these rows in although the same file was taken in before"),
+        error_messages={"required": _("Tick that these rows shall be taken in a second time.")},
     )
 
     def __init__(self, data: Any = None, *, counts: Mapping[str, int], again: bool) -> None:
         super().__init__(data)
         unusual = counts.get("unusual", 0)
-        rows = (
-            "one row that has an unusual figure" if unusual == 1 else f"{unusual} rows with unusual figures"
-        )
-        self.fields["with_unusual"].label = f"I have looked once more: take in {rows} too"
+        self.fields["with_unusual"].label = ngettext(
+            "I have looked once more: take in one row that has an unusual figure too",
+            "I have looked once more: take in {count} rows with unusual figures too",
+            unusual,
+        ).format(count=unusual)
         if not unusual:
             del self.fields["with_unusual"]
         if not again:

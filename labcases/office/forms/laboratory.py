@@ -4,6 +4,7 @@ from collections.abc import Sequence
 from typing import Any
 
 from django import forms
+from django.utils.translation import gettext_lazy as _
 
 from labcases.cases.choices import Place, StageKind
 
@@ -12,17 +13,17 @@ LONGEST_STEP = 300
 
 class LaboratoryForm(forms.Form):
     name = forms.CharField(
-        label="Name of the laboratory", max_length=120, help_text="Stands on every ticket."
+        label=_("Name of the laboratory"), max_length=120, help_text=_("Stands on every ticket.")
     )
-    address = forms.CharField(max_length=400, widget=forms.Textarea(attrs={"rows": 3}))
+    address = forms.CharField(label=_("Address"), max_length=400, widget=forms.Textarea(attrs={"rows": 3}))
 
 
 class ChecklistForm(forms.Form):
     steps = forms.CharField(
-        label="Steps, one a line",
+        label=_("Steps, one a line"),
         max_length=12_000,
         widget=forms.Textarea(attrs={"rows": 16}),
-        help_text="In the order in which they are done. Empty lines are left out.",
+        help_text=_("In the order in which they are done. Empty lines are left out."),
     )
 
     def clean_steps(self) -> list[str]:
@@ -30,9 +31,13 @@ class ChecklistForm(forms.Form):
         steps = [line for line in lines if line]
         longest = max(steps, key=len, default="")
         if len(longest) > LONGEST_STEP:
-            raise forms.ValidationError(f"A step has at most {LONGEST_STEP} characters: “{longest[:40]}…”.")
+            raise forms.ValidationError(
+                _("A step has at most {most} characters: “{beginning}…”.").format(
+                    most=LONGEST_STEP, beginning=longest[:40]
+                )
+            )
         if len(set(steps)) < len(steps):
-            raise forms.ValidationError("The same step stands here twice.")
+            raise forms.ValidationError(_("The same step stands here twice."))
         return steps
 
 
@@ -47,7 +52,7 @@ class PathForm(forms.Form):
         ]
         for place in range(1, len(StageKind) + 1):
             self.fields[f"stage_{place}"] = forms.ChoiceField(
-                label=f"Stage {place}",
+                label=_("Stage {number}").format(number=place),
                 choices=choices,
                 required=False,
                 initial=stages[place - 1] if place <= len(stages) else "",
@@ -58,10 +63,10 @@ class PathForm(forms.Form):
         seen: set[str] = set()
         for name, kind in list(cleaned.items()):
             if kind and kind in seen:
-                self.add_error(name, "This stage stands on the path already.")
+                self.add_error(name, _("This stage stands on the path already."))
             seen.add(kind)
         if not any(cleaned.values()):
-            self.add_error("stage_1", "A path has at least one stage.")
+            self.add_error("stage_1", _("A path has at least one stage."))
         return cleaned
 
     @property

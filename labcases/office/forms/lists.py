@@ -3,25 +3,26 @@
 from typing import Any
 
 from django import forms
+from django.utils.translation import gettext_lazy as _
 
 from labcases.pages.case_columns import COLUMNS
 from labcases.people.actions.lists import FOR_EVERYBODY, FOR_ME
 from labcases.people.choices import Role
 
 SHARED_WITH = [
-    (FOR_ME, "Only me"),
-    (Role.MANAGER.value, "Every lab manager"),
-    (FOR_EVERYBODY, "The whole laboratory"),
+    (FOR_ME, _("Only me")),
+    (Role.MANAGER.value, _("Every lab manager")),
+    (FOR_EVERYBODY, _("The whole laboratory")),
 ]
 
 
 class ColumnsForm(forms.Form):
     column = forms.MultipleChoiceField(
-        label="Columns",
+        label=_("Columns"),
         required=False,
         choices=[(column.name, column.label) for column in COLUMNS.values()],
         widget=forms.CheckboxSelectMultiple,
-        error_messages={"invalid_choice": "There is no such column."},
+        error_messages={"invalid_choice": _("There is no such column.")},
     )
 
 
@@ -29,10 +30,10 @@ class ViewForm(forms.Form):
     """A saved view's name, who sees it, and whether the list opens with it."""
 
     name = forms.CharField(
-        label="Name of this list", max_length=60, error_messages={"required": "Give the list a name."}
+        label=_("Name of this list"), max_length=60, error_messages={"required": _("Give the list a name.")}
     )
-    shared_with = forms.ChoiceField(label="Who sees it", choices=SHARED_WITH)
-    comes_first = forms.BooleanField(label="Cases opens with it", required=False)
+    shared_with = forms.ChoiceField(label=_("Who sees it"), choices=SHARED_WITH)
+    comes_first = forms.BooleanField(label=_("Cases opens with it"), required=False)
 
     def __init__(self, data: Any = None, *, user: Any, view: Any = None) -> None:
         super().__init__(data)

@@ -6,6 +6,8 @@ from typing import Any
 
 from django import forms
 from django.core.files.uploadedfile import UploadedFile
+from django.utils.translation import gettext_lazy as _
+from django.utils.translation import ngettext
 
 from labcases.prosthodontics.errors import InputError, shown
 from labcases.prosthodontics.teeth import FaultyMoulds, Mould, read_moulds, write_moulds
@@ -18,18 +20,18 @@ class MouldsForm(forms.Form):
     """A file goes before the text; a faulty one is put into the text, so that it can be put right there."""
 
     file = forms.FileField(
-        label="File",
+        label=_("File"),
         required=False,
-        help_text="CSV, comma or semicolon between the columns. The first line names the columns.",
+        help_text=_("CSV, comma or semicolon between the columns. The first line names the columns."),
         widget=forms.ClearableFileInput(attrs={"accept": ".csv,text/csv,text/plain"}),
     )
     text = forms.CharField(
-        label="Or the list as text",
+        label=_("Or the list as text"),
         required=False,
         max_length=LONGEST,
         widget=forms.Textarea(attrs={"rows": 12, "spellcheck": "false"}),
     )
-    note = forms.CharField(label="Where it comes from", required=False, max_length=400)
+    note = forms.CharField(label=_("Where it comes from"), required=False, max_length=400)
 
     def __init__(self, data: Any = None, files: Any = None, *, current: Iterable[Mould]) -> None:
         super().__init__(data.copy() if data else None, files, initial={"text": write_moulds(current)})
@@ -44,13 +46,18 @@ class MouldsForm(forms.Form):
 
     def _take_file(self, file: UploadedFile) -> None:
         if file.size and file.size > LONGEST:
-            self.add_error("file", f"This file is larger than {LONGEST // 1000} kB; a mould list is not.")
+            self.add_error(
+                "file",
+                _("This file is larger than {kilobytes} kB; a mould list is not.").format(
+                    kilobytes=LONGEST // 1000
+                ),
+            )
             return
         try:
             text = _decoded(file.read())
         except UnicodeDecodeError:
             self.add_error(
-                "file", "This is no text in UTF-8. Save the list as “CSV UTF-8” and choose it again."
+                "file", _("This is no text in UTF-8. Save the list as “CSV UTF-8” and choose it again.")
             )
             return
         self.cleaned_data["text"] = self.data["text"] = text
@@ -63,7 +70,12 @@ class MouldsForm(forms.Form):
                 self.add_error("text", _in_words(fault))
             further = len(refused.faults) - MOST_FAULTS
             if further > 0:
-                self.add_error("text", f"{further} further {'fault' if further == 1 else 'faults'}.")
+                self.add_error(
+                    "text",
+                    ngettext("{count} further fault.", "{count} further faults.", further).format(
+                        count=further
+                    ),
+                )
         except InputError as refused:
             self.add_error("text", _in_words(refused))
 
@@ -74,5 +86,7 @@ def _decoded(content: bytes) -> str:
 
 
 def _in_words(fault: InputError) -> str:
-    place = fault.field.replace("_", " ")
-    return f"{place[:1].upper()}{place[1:]}: {shown(fault.value)} is not taken; allowed: {fault.allowed}."
+    place = str(fault.field).replace("_", " ")
+    return _("{place}: {value} is not taken; allowed: {allowed}.").format(
+        place=f"{place[:1].upper()}{place[1:]}", value=shown(fault.value), allowed=fault.allowed
+    )

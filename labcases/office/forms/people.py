@@ -5,6 +5,7 @@ from typing import Any
 
 from django import forms
 from django.contrib.auth.password_validation import validate_password
+from django.utils.translation import gettext_lazy as _
 
 from labcases.people.choices import Role
 from labcases.people.queries import active_practices, practice_code_taken, username_taken
@@ -12,20 +13,21 @@ from labcases.people.queries import active_practices, practice_code_taken, usern
 
 class PracticeForm(forms.Form):
     code = forms.CharField(
-        label="Short code", max_length=8, help_text="As it stands on shelves and tickets, such as ELM."
+        label=_("Short code"), max_length=8, help_text=_("As it stands on shelves and tickets, such as ELM.")
     )
-    name = forms.CharField(label="Name of the practice", max_length=120)
+    name = forms.CharField(label=_("Name of the practice"), max_length=120)
     address = forms.CharField(
+        label=_("Address"),
         max_length=400,
         required=False,
         widget=forms.Textarea(attrs={"rows": 3}),
-        help_text="Without it the practice’s prescriptions stay incomplete.",
+        help_text=_("Without it the practice’s prescriptions stay incomplete."),
     )
     is_active = forms.BooleanField(
-        label="Sends us work",
+        label=_("Sends us work"),
         required=False,
         initial=True,
-        help_text="Untick to keep it out of new prescriptions.",
+        help_text=_("Untick to keep it out of new prescriptions."),
     )
 
     def __init__(self, data: Any = None, *, practice: Any = None) -> None:
@@ -37,35 +39,48 @@ class PracticeForm(forms.Form):
     def clean_code(self) -> str:
         code = self.cleaned_data["code"].strip().upper()
         if practice_code_taken(code, besides=self.practice):
-            raise forms.ValidationError("Another practice has this code.")
+            raise forms.ValidationError(_("Another practice has this code."))
         return code
 
 
 class PersonForm(forms.Form):
     """A new person, or with `person` a change of one. A role stays as it was given: it decides what a name means."""
 
-    display_name = forms.CharField(label="Name as others see it", max_length=120)
-    username = forms.CharField(label="User name to sign in with", max_length=60)
-    role = forms.ChoiceField(choices=Role.choices, widget=forms.RadioSelect, initial=Role.TECHNICIAN)
+    display_name = forms.CharField(label=_("Name as others see it"), max_length=120)
+    username = forms.CharField(label=_("User name to sign in with"), max_length=60)
+    role = forms.ChoiceField(
+        label=_("Role"), choices=Role.choices, widget=forms.RadioSelect, initial=Role.TECHNICIAN
+    )
     practice = forms.ModelChoiceField(
-        active_practices(), required=False, empty_label="None", help_text="A clinician’s practice."
+        active_practices(),
+        label=_("Practice"),
+        required=False,
+        empty_label=_("None"),
+        help_text=_("A clinician’s practice."),
     )
     licence_number = forms.CharField(
-        max_length=40, required=False, help_text="A clinician’s, as the law asks it on a prescription."
+        label=_("Licence number"),
+        max_length=40,
+        required=False,
+        help_text=_("A clinician’s, as the law asks it on a prescription."),
     )
     may_release_outside = forms.BooleanField(
-        label="May finish a stage with a figure outside its limits, with a reason", required=False
+        label=_("May finish a stage with a figure outside its limits, with a reason"), required=False
     )
     is_active = forms.BooleanField(
-        label="Works with us", required=False, help_text="Untick when somebody leaves; their entries stay."
+        label=_("Works with us"),
+        required=False,
+        help_text=_("Untick when somebody leaves; their entries stay."),
     )
     password = forms.CharField(
-        label="Password",
+        label=_("Password"),
         required=False,
         max_length=200,
         strip=False,
         widget=forms.PasswordInput(attrs={"autocomplete": "new-password"}),
-        help_text="Better left empty: the next page makes an invitation, and only the person knows the password.",
+        help_text=_(
+            "Better left empty: the next page makes an invitation, and only the person knows the password."
+        ),
     )
 
     def __init__(self, data: Any = None, *, by: Any, person: Any = None) -> None:
@@ -78,10 +93,8 @@ class PersonForm(forms.Form):
         if person is None:
             return
         del self.fields["role"]
-        self.fields["password"].label = "New password"
-        self.fields[
-            "password"
-        ].help_text = (
+        self.fields["password"].label = _("New password")
+        self.fields["password"].help_text = _(
             "Leave empty to keep the present one. A link, below, lets the person choose it themselves."
         )
         if person.is_clinician:
@@ -92,7 +105,7 @@ class PersonForm(forms.Form):
     def clean_username(self) -> str:
         name = self.cleaned_data["username"].strip()
         if username_taken(name, besides=self.person):
-            raise forms.ValidationError("Somebody else has this user name.")
+            raise forms.ValidationError(_("Somebody else has this user name."))
         return name
 
     def clean_password(self) -> str:
@@ -105,9 +118,9 @@ class PersonForm(forms.Form):
         cleaned = super().clean() or self.cleaned_data
         role = self.person.role if self.person else cleaned.get("role")
         if role == Role.CLINICIAN and not cleaned.get("practice") and "practice" not in self.errors:
-            self.add_error("practice", "A clinician belongs to a practice.")
+            self.add_error("practice", _("A clinician belongs to a practice."))
         if role in (Role.MANAGER, Role.TECHNICIAN) and cleaned.get("practice"):
-            self.add_error("practice", "Only a clinician belongs to a practice.")
+            self.add_error("practice", _("Only a clinician belongs to a practice."))
         return cleaned
 
     @property

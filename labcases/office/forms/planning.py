@@ -5,6 +5,7 @@ from collections.abc import Iterable, Mapping
 from typing import Any
 
 from django import forms
+from django.utils.translation import gettext_lazy as _
 
 from labcases.cases.choices import StageKind
 from labcases.people.queries import bench_people
@@ -15,6 +16,7 @@ from labcases.planning.working_time.public_holidays import countries
 from labcases.prosthodontics.errors import InputError
 
 EARLIEST, LATEST = datetime.date(2000, 1, 1), datetime.date(2100, 12, 31)
+OPENING = {"opens": _("{day}, opening {turn}, from"), "closes": _("{day}, opening {turn}, until")}
 
 
 class DayField(forms.DateField):
@@ -27,7 +29,9 @@ class DayField(forms.DateField):
     def clean(self, value: Any) -> datetime.date | None:
         day = super().clean(value)
         if day is not None and not EARLIEST <= day <= LATEST:
-            raise forms.ValidationError(f"Give a year from {EARLIEST.year} to {LATEST.year}.")
+            raise forms.ValidationError(
+                _("Give a year from {first} to {last}.").format(first=EARLIEST.year, last=LATEST.year)
+            )
         return day
 
 
@@ -49,10 +53,9 @@ class WeekForm(forms.Form):
         super().__init__(data, initial=dict(_week_as_texts(week)))
         for weekday in Weekday:
             for turn in (1, 2):
-                for end, word in (("opens", "from"), ("closes", "until")):
-                    name = f"{end}_{weekday.value}_{turn}"
-                    label = f"{weekday.label}, opening {turn}, {word}"
-                    self.fields[name] = clock_field(label=label)
+                for end, said in OPENING.items():
+                    label = said.format(day=weekday.label, turn=turn)
+                    self.fields[f"{end}_{weekday.value}_{turn}"] = clock_field(label=label)
 
     @property
     def days(self) -> list[tuple[str, list[Any]]]:
@@ -81,7 +84,7 @@ class WeekForm(forms.Form):
                 continue
             problem = _problem(opens, closes, found)
             if problem:
-                self.add_error(name, f"{weekday.label}: {problem}")
+                self.add_error(name, problem.format(day=weekday.label))
             else:
                 found.append(Opening.at(opens, closes))
         return tuple(found)
@@ -89,13 +92,13 @@ class WeekForm(forms.Form):
 
 def _problem(opens: datetime.time | None, closes: datetime.time | None, before: Iterable[Opening]) -> str:
     if opens is None or closes is None:
-        return "give both the hour it opens and the hour it closes."
+        return str(_("{day}: give both the hour it opens and the hour it closes."))
     try:
         opening = Opening.at(opens, closes)
     except InputError:
-        return "it closes after it opens."
+        return str(_("{day}: it closes after it opens."))
     if any(opening.start < other.end for other in before):
-        return "the second opening begins after the first has ended."
+        return str(_("{day}: the second opening begins after the first has ended."))
     return ""
 
 
@@ -108,9 +111,9 @@ def _week_as_texts(week: Week) -> Iterable[tuple[str, str]]:
 
 
 class ClosureForm(forms.Form):
-    first = DayField(label="First day")
-    last = DayField(label="Last day", required=False, help_text="Leave empty for one day.")
-    reason = forms.CharField(label="Why", max_length=120)
+    first = DayField(label=_("First day"))
+    last = DayField(label=_("Last day"), required=False, help_text=_("Leave empty for one day."))
+    reason = forms.CharField(label=_("Why"), max_length=120)
 
     def clean(self) -> dict[str, Any]:
         cleaned = super().clean() or self.cleaned_data
@@ -121,29 +124,29 @@ class ClosureForm(forms.Form):
 class HolidaysForm(forms.Form):
     """Country and region by their codes in ISO 3166."""
 
-    country = forms.ChoiceField(label="Country (ISO 3166 code)")
+    country = forms.ChoiceField(label=_("Country (ISO 3166 code)"))
     region = forms.CharField(
-        label="Region",
+        label=_("Region"),
         max_length=12,
         required=False,
-        help_text="The code of a state or province, such as BY.",
+        help_text=_("The code of a state or province, such as BY."),
     )
 
     def __init__(self, data: Any = None, **kwargs: Any) -> None:
         super().__init__(data, **kwargs)
         known = [(code, code) for code in countries()]
-        self.fields["country"].choices = [("", "Choose …"), *known]
+        self.fields["country"].choices = [("", _("Choose …")), *known]
 
     def clean_region(self) -> str:
         return self.cleaned_data["region"].strip().upper()
 
 
 class AbsenceForm(forms.Form):
-    person = forms.ModelChoiceField(bench_people(), empty_label="Choose …")
-    first_day = DayField(label="First day away")
-    last_day = DayField(label="Last day away", required=False, help_text="Leave empty for one day.")
-    from_time = clock_field(label="Only from", help_text="Leave both hours empty for whole days.")
-    until_time = clock_field(label="until")
+    person = forms.ModelChoiceField(bench_people(), label=_("Person"), empty_label=_("Choose …"))
+    first_day = DayField(label=_("First day away"))
+    last_day = DayField(label=_("Last day away"), required=False, help_text=_("Leave empty for one day."))
+    from_time = clock_field(label=_("Only from"), help_text=_("Leave both hours empty for whole days."))
+    until_time = clock_field(label=_("until"))
 
     def clean(self) -> dict[str, Any]:
         cleaned = super().clean() or self.cleaned_data
@@ -153,7 +156,7 @@ class AbsenceForm(forms.Form):
 
 class TransportForm(forms.Form):
     transit_days = whole_field(
-        0, 10, label="Working days on the way", help_text="0: it arrives on the day of its collection."
+        0, 10, label=_("Working days on the way"), help_text=_("0: it arrives on the day of its collection.")
     )
 
     def __init__(self, data: Any = None, *, cut_offs: Mapping[int, str], transit_days: int) -> None:
@@ -173,16 +176,16 @@ class TransportForm(forms.Form):
 
 
 class StandardTimeForm(forms.Form):
-    hands_on = whole_field(1, LONGEST, label="Hands-on minutes")
+    hands_on = whole_field(1, LONGEST, label=_("Hands-on minutes"))
     waiting = whole_field(
-        0, LONGEST, label="then waiting", help_text="Setting, curing, cooling: no hands needed."
+        0, LONGEST, label=_("then waiting"), help_text=_("Setting, curing, cooling: no hands needed.")
     )
-    finishing = whole_field(0, LONGEST, label="then hands-on again")
+    finishing = whole_field(0, LONGEST, label=_("then hands-on again"))
     lab_days = whole_field(
-        0, 60, label="Laboratory days", help_text="Working days allowed when days are laid."
+        0, 60, label=_("Laboratory days"), help_text=_("Working days allowed when days are laid.")
     )
-    one_arch_percent = whole_field(10, 100, label="One arch takes, in per cent")
-    skill = forms.ChoiceField(label="Skill", choices=list(SKILLS.items()))
+    one_arch_percent = whole_field(10, 100, label=_("One arch takes, in per cent"))
+    skill = forms.ChoiceField(label=_("Skill"), choices=list(SKILLS.items()))
 
     def __init__(self, data: Any = None, *, kind: StageKind, time: StandardTime) -> None:
         names = ("hands_on", "waiting", "finishing", "lab_days", "one_arch_percent", "skill")

@@ -6,6 +6,7 @@ from decimal import Decimal
 from typing import Any
 
 from django import forms
+from django.utils.translation import gettext_lazy as _
 
 from labcases.cases.choices import StageKind
 from labcases.measurements.actions.standard import OwnNorm
@@ -22,9 +23,11 @@ from labcases.prosthodontics.standard import (
     Norm,
     labial_offset_norm,
 )
+from labcases.prosthodontics.wording import Words, figure
 
 OFFSET = ("occlusion_rims", "maxillary", "labial_offset")
 SPACER = "spacer_thickness"
+ARCH_WORDS = {"maxillary": Words("maxillary"), "mandibular": Words("mandibular")}
 
 
 class StandardForm(forms.Form):
@@ -33,8 +36,10 @@ class StandardForm(forms.Form):
     `standard` holds the figures shown at first. A figure left as delivered is not stored, so that it keeps its source.
     """
 
-    valid_from = DayField(label="Holds from", help_text="Today or later; earlier days keep what they had.")
-    note = forms.CharField(label="What changed and why", max_length=400, required=False)
+    valid_from = DayField(
+        label=_("Holds from"), help_text=_("Today or later; earlier days keep what they had.")
+    )
+    note = forms.CharField(label=_("What changed and why"), max_length=400, required=False)
 
     def __init__(self, data: Any = None, *, standard: LabStandard, today: datetime.date) -> None:
         super().__init__(data, initial={"valid_from": today})
@@ -65,7 +70,7 @@ class StandardForm(forms.Form):
     def clean_valid_from(self) -> datetime.date:
         day = self.cleaned_data["valid_from"] or self.today
         if day < self.today:
-            raise forms.ValidationError("A standard holds from today or later.")
+            raise forms.ValidationError(_("A standard holds from today or later."))
         return day
 
     def clean(self) -> dict[str, Any]:
@@ -73,7 +78,9 @@ class StandardForm(forms.Form):
         moved = cleaned.get("school_papilla_reference") != self.standard.schools.papilla_reference
         box = _norm_name(OFFSET, "target")
         if moved and box not in self.changed_data and not self._offset_is_delivered():
-            self.add_error(box, "The distance belongs to the papilla point; give the one for the new point.")
+            self.add_error(
+                box, _("The distance belongs to the papilla point; give the one for the new point.")
+            )
         return cleaned
 
     def _offset_is_delivered(self) -> bool:
@@ -145,8 +152,8 @@ class NormRow:
         """The class of evidence in a word or two; the citation stands behind it."""
         norms = self.norms.values()
         if any(HOUSE_STANDARD.find(*norm.key) != norm for norm in norms):
-            return "our own"
-        return ", ".join(dict.fromkeys(norm.source.provenance.words for norm in norms))
+            return str(_("our own"))
+        return ", ".join(dict.fromkeys(str(norm.source.provenance.words) for norm in norms))
 
     @property
     def notes(self) -> list[str]:
@@ -183,7 +190,7 @@ def _norm_name(key: tuple[str, str, str], part: str) -> str:
 
 
 def _norm_fields(norm: Norm) -> dict[str, forms.Field]:
-    label = f"{norm_label(norm.dimension)}, {norm.arch}"
+    label = f"{norm_label(norm.dimension)}, {ARCH_WORDS.get(norm.arch, norm.arch)}"
     if norm.target is None:
         box = forms.Textarea(attrs={"rows": 2, "aria-label": label})
         return {
@@ -194,9 +201,9 @@ def _norm_fields(norm: Norm) -> dict[str, forms.Field]:
     quantity = norm.dimension if norm.dimension in QUANTITIES else SPACER
     target = FigureField(quantity, label=label, help_text="", initial=_shown(norm.target), required=True)
     found: dict[str, forms.Field] = {_norm_name(norm.key, "target"): target}
-    for part, value in (("minus", norm.minus), ("plus", norm.plus)):
+    for part, said, value in (("minus", _("minus"), norm.minus), ("plus", _("plus"), norm.plus)):
         found[_norm_name(norm.key, part)] = ToleranceField(
-            norm.unit, label=f"{label}, {part}", initial=_shown(value)
+            norm.unit, label=f"{label}, {said}", initial=_shown(value)
         )
     for each in found.values():
         each.widget.attrs |= {"class": "box box-norm", "aria-label": each.label, "autocomplete": "off"}
@@ -204,7 +211,7 @@ def _norm_fields(norm: Norm) -> dict[str, forms.Field]:
 
 
 def _shown(value: Decimal) -> str:
-    return format_millimetres(value.normalize()).removesuffix(".0")
+    return figure(format_millimetres(value.normalize()).removesuffix(".0"))
 
 
 def _own(norm: Norm, given: dict[str, Any]) -> OwnNorm:

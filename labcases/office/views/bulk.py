@@ -8,6 +8,8 @@ from django.contrib import messages
 from django.http import HttpRequest, HttpResponse, QueryDict
 from django.urls import reverse
 from django.utils import timezone
+from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
 from django.views.decorators.http import require_http_methods
 
 from labcases.cases.queries import ticked_stages
@@ -51,7 +53,7 @@ def bulk(request: HttpRequest) -> HttpResponse:
 def _form(request: HttpRequest, asked: QueryDict) -> BulkForm:
     name, _, chosen = asked.get("do", "").partition("-")
     if name not in DEEDS:
-        raise Refused("Choose what to do with the ticked cases.")
+        raise Refused(_("Choose what to do with the ticked cases."))
     kind = DEEDS[name]
     typed = asked if request.method == "POST" or (kind.asks_first and "day" in asked) else None
     return kind(typed, people=bench_people(), chosen=chosen, today=timezone.localdate())
@@ -67,7 +69,7 @@ def _ticked(request: HttpRequest, asked: QueryDict) -> list[Ticked]:
             marks[pk] = version, case_version
     found = [Ticked(stage, *marks[stage.pk]) for stage in ticked_stages(request.user, marks)]
     if not found:
-        raise Refused("Tick at least one case.")
+        raise Refused(_("Tick at least one case."))
     return found
 
 
@@ -100,11 +102,20 @@ def _refused(form: Any, able: Iterable[Ticked], request: HttpRequest) -> Iterabl
 
 def _say(request: HttpRequest, form: Any, *, done: int, left: Sequence[tuple[Ticked, str]]) -> None:
     if done:
-        messages.success(request, f"{done} {'case' if done == 1 else 'cases'} {form.words()}.")
+        messages.success(request, form.done(done))
     if left:
-        named = "; ".join(f"{ticked.stage.case.number}: {why.rstrip('.')}" for ticked, why in left[:NAMED])
-        more = f"; and {len(left) - NAMED} more" if len(left) > NAMED else ""
-        messages.warning(request, f"Left as they were: {named}{more}.")
+        messages.warning(request, _left_in_words(left))
+
+
+def _left_in_words(left: Sequence[tuple[Ticked, str]]) -> str:
+    named = "; ".join(f"{ticked.stage.case.number}: {why.rstrip('.')}" for ticked, why in left[:NAMED])
+    more = len(left) - NAMED
+    if more <= 0:
+        return _("Left as they were: {cases}.").format(cases=named)
+    said = ngettext(
+        "Left as they were: {cases}; and {count} more.", "Left as they were: {cases}; and {count} more.", more
+    )
+    return said.format(cases=named, count=more)
 
 
 def _print(request: HttpRequest, form: BulkForm, lines: list[Line]) -> HttpResponse | None:
@@ -125,7 +136,7 @@ def _print(request: HttpRequest, form: BulkForm, lines: list[Line]) -> HttpRespo
     lines[:] = [
         Line(line.ticked, line.happens, failed.get(line.ticked.stage.pk, line.obstacle)) for line in lines
     ]
-    form.add_error(None, "Some tickets could not be printed. The others can be.")
+    form.add_error(None, _("Some tickets could not be printed. The others can be."))
     return None
 
 

@@ -6,6 +6,8 @@ from typing import Any
 
 from django.http import HttpRequest, HttpResponse
 from django.utils import timezone
+from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
 from django.views.decorators.http import require_safe
 
 from labcases.cases.choices import CaseState, Location, Place, StageKind
@@ -25,6 +27,7 @@ from labcases.pages.ways import stops_of
 from labcases.people.queries import bench_people, laboratory
 from labcases.prosthodontics.quantities import QUANTITIES
 from labcases.prosthodontics.uncertainty import INSTRUMENTS
+from labcases.prosthodontics.wording import in_a_sentence
 from labcases.tickets.queries import visible_tickets
 
 RECENT = 12
@@ -86,7 +89,7 @@ class StandingFigure:
     @property
     def instrument(self) -> str:
         known = INSTRUMENTS.get(self.reading.instrument)
-        return known.label.lower() if known else ""
+        return in_a_sentence(known.label) if known else ""
 
 
 @dataclass(frozen=True)
@@ -100,11 +103,17 @@ class FiguresOfAStage:
     def words(self) -> str:
         """How many, and how many of them are not within their limits."""
         count = len(self.figures)
-        said = f"{count} figure{'' if count == 1 else 's'}"
         if self.doubtful:
-            return f"{said}, {self.doubtful} not within"
-        checked = any(each.reading.verdict for each in self.figures)
-        return f"{said}, all checked ones within" if checked else said
+            said = ngettext(
+                "{count} figure, {doubtful} not within", "{count} figures, {doubtful} not within", count
+            )
+        elif any(each.reading.verdict for each in self.figures):
+            said = ngettext(
+                "{count} figure, all checked ones within", "{count} figures, all checked ones within", count
+            )
+        else:
+            said = ngettext("{count} figure", "{count} figures", count)
+        return said.format(count=count, doubtful=self.doubtful)
 
     @property
     def doubtful(self) -> int:
@@ -172,22 +181,22 @@ def papers(user: Any, case: Any, specifications: list[Issued]) -> list[Paper]:
 
 def prescription_facts(case: Any) -> list[tuple[str, str]]:
     return [
-        ("Prescriber", str(case.prescriber or "")),
-        ("Licence number", case.prescriber.licence_number if case.prescriber else ""),
-        ("Order number", case.order_number),
+        (_("Prescriber"), str(case.prescriber or "")),
+        (_("Licence number"), case.prescriber.licence_number if case.prescriber else ""),
+        (_("Order number"), case.order_number),
         (
-            "Patient’s age and sex",
-            ", ".join(filter(None, [_age(case), case.get_patient_sex_display().lower()])),
+            _("Patient’s age and sex"),
+            ", ".join(filter(None, [_age(case), in_a_sentence(case.get_patient_sex_display())])),
         ),
-        ("Work", case.work_description),
-        ("Definitive impression", case.get_impression_material_display()),
-        ("Denture base", case.base_material),
-        ("Shade", case.shade),
-        ("Wishes for the teeth", case.tooth_wishes),
-        ("Subcontractor", case.subcontractor),
-        ("Notes", case.notes),
+        (_("Work"), case.work_description),
+        (_("Definitive impression"), case.get_impression_material_display()),
+        (_("Denture base"), case.base_material),
+        (_("Shade"), case.shade),
+        (_("Wishes for the teeth"), case.tooth_wishes),
+        (_("Subcontractor"), case.subcontractor),
+        (_("Notes"), case.notes),
     ]
 
 
 def _age(case: Any) -> str:
-    return f"{case.patient_age} years" if case.patient_age is not None else ""
+    return _("{age} years").format(age=case.patient_age) if case.patient_age is not None else ""

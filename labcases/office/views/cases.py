@@ -10,6 +10,9 @@ from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect
 from django.urls import reverse
 from django.utils import timezone
+from django.utils.formats import number_format
+from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
 from django.views.decorators.http import require_POST, require_safe
 
 from labcases.cases.numbers import CaseNumberError, parse_case_number
@@ -84,9 +87,10 @@ def export(request: HttpRequest, suffix: str) -> HttpResponse:
     found = find_cases(request.user, today=today, **asked.form.wanted())
     cases = list(found[: MOST_IN_A_FILE + 1])
     if len(cases) > MOST_IN_A_FILE:
-        raise Refused(f"A file takes {MOST_IN_A_FILE:,} cases at most. Narrow the list first.")
+        most = number_format(MOST_IN_A_FILE, force_grouping=True)
+        raise Refused(_("A file takes {most} cases at most. Narrow the list first.").format(most=most))
     header, rows = sheet_header(asked.columns), sheet_rows(cases, asked.columns)
-    content = csv_sheet(header, rows) if suffix == "csv" else xlsx_sheet(header, rows, title="Cases")
+    content = csv_sheet(header, rows) if suffix == "csv" else xlsx_sheet(header, rows, title=_("Cases"))
     headers = {"Content-Disposition": f'attachment; filename="cases-{today}.{suffix}"'}
     return HttpResponse(content, content_type=CSV_TYPE if suffix == "csv" else XLSX_TYPE, headers=headers)
 
@@ -133,20 +137,27 @@ def assign(request: HttpRequest) -> HttpResponse:
     to = person_at_bench(request.POST.get("to", ""))
     wanted = _versions(request.POST.getlist("stage"))
     if not wanted:
-        raise Refused("Tick at least one case to give out.")
+        raise Refused(_("Tick at least one case to give out."))
     if to is None and request.POST.get("to") != "nobody":
-        raise Refused("Choose who shall have the work.")
+        raise Refused(_("Choose who shall have the work."))
 
     def act() -> str:
         found = stages_seen(request.user, wanted)
         if len(found) < len(wanted):
-            raise Refused("One of the ticked cases is not here any more; nothing was given out.")
+            raise Refused(_("One of the ticked cases is not here any more; nothing was given out."))
         count = give(stages=found, to=to, by=request.user, now=timezone.now())
-        who = to.display_name if to else "nobody"
-        messages.success(request, f"{count} {'stage' if count == 1 else 'stages'} given to {who}.")
+        messages.success(request, _given_in_words(count, to))
         return back_to(request, reverse("office:cases"))
 
     return once(request, act)
+
+
+def _given_in_words(count: int, to: Any) -> str:
+    if to is None:
+        said = ngettext("{count} stage given to nobody.", "{count} stages given to nobody.", count)
+        return said.format(count=count)
+    said = ngettext("{count} stage given to {person}.", "{count} stages given to {person}.", count)
+    return said.format(count=count, person=to.display_name)
 
 
 def _versions(texts: Iterable[str]) -> dict[int, int]:

@@ -1,8 +1,11 @@
 """The laboratory's own checklists."""
 
+from django.conf import settings
 from django.contrib import messages
 from django.http import Http404, HttpRequest, HttpResponse
 from django.urls import reverse
+from django.utils import translation
+from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods, require_safe
 
 from labcases.cases.actions.checklists import set_checklist
@@ -12,6 +15,7 @@ from labcases.office.forms.laboratory import ChecklistForm
 from labcases.pages.answers import answer_form, once, page, status_of
 from labcases.pages.gates import for_managers
 from labcases.prosthodontics.specification.steps import USUAL_STEPS
+from labcases.prosthodontics.wording import in_a_sentence
 
 
 @require_safe
@@ -34,14 +38,20 @@ def checklists(request: HttpRequest) -> HttpResponse:
 @for_managers
 def checklist(request: HttpRequest, kind: str) -> HttpResponse:
     stage_kind = stage_kind_or_404(kind)
-    form = ChecklistForm(request.POST or None, initial={"steps": "\n".join(checklist_for(kind))})
-    usual = tuple(USUAL_STEPS.get(kind, ()))
+    # A list is everybody's, so it is read and kept in the laboratory's language.
+    with translation.override(settings.LANGUAGE_CODE):
+        present = tuple(str(step) for step in checklist_for(kind))
+        usual = tuple(str(step) for step in USUAL_STEPS.get(kind, ()))
+    form = ChecklistForm(request.POST or None, initial={"steps": "\n".join(present)})
     seen = tuple(request.POST.getlist("seen"))
 
     def act(steps: tuple[str, ...]) -> str:
         set_checklist(stage_kind=kind, steps=() if steps == usual else steps, by=request.user, expected=seen)
         messages.success(
-            request, f"The checklist of {stage_kind.label.lower()} is kept. It holds from the next start."
+            request,
+            _("The checklist of {stage} is kept. It holds from the next start.").format(
+                stage=in_a_sentence(stage_kind.label)
+            ),
         )
         return reverse("office:checklists")
 
@@ -53,7 +63,7 @@ def checklist(request: HttpRequest, kind: str) -> HttpResponse:
         "kind": stage_kind,
         "usual": usual,
         "is_own": kind in own_checklists(),
-        "seen": seen or checklist_for(kind),
+        "seen": seen or present,
     }
     return answer or page(request, "office/checklist.html", context, status=status_of(form))
 

@@ -2,9 +2,11 @@
 
 import datetime
 
+from django.conf import settings
 from django.http import HttpRequest, HttpResponse
 from django.template.loader import render_to_string
-from django.utils import timezone
+from django.utils import timezone, translation
+from django.utils.translation import gettext as _
 from django.views.decorators.http import require_safe
 
 from labcases.office.forms.planning import EARLIEST, LATEST
@@ -34,16 +36,17 @@ def collections(request: HttpRequest) -> HttpResponse:
 @require_safe
 @for_laboratory
 def collections_sheet(request: HttpRequest) -> HttpResponse:
-    """The list as a PDF, black on white, with a box to tick for each case."""
+    """The list as a PDF in the laboratory’s language, black on white, with a box to tick for each case."""
     day, now = day_asked(request), timezone.now()
-    context = {
-        "day_shown": day,
-        "now": now,
-        "laboratory": laboratory(),
-        "collections": collection_list(day, now=now),
-    }
-    html = render_to_string("office/plan/collections_sheet.html", context)
-    printed = render_pdf(Sheet(html, (SHEET_STYLE,)))
+    with translation.override(settings.LANGUAGE_CODE):
+        context = {
+            "day_shown": day,
+            "now": now,
+            "laboratory": laboratory(),
+            "collections": collection_list(day, now=now),
+        }
+        html = render_to_string("office/plan/collections_sheet.html", context)
+        printed = render_pdf(Sheet(html, (_sheet_style(),)))
     headers = {"Content-Disposition": f'inline; filename="collections-{day}.pdf"'}
     return HttpResponse(printed.pdf, content_type="application/pdf", headers=headers)
 
@@ -57,8 +60,14 @@ def day_asked(request: HttpRequest) -> datetime.date:
     return min(max(day, EARLIEST), LATEST - DAY)
 
 
+def _sheet_style() -> str:
+    """Its foot counts pages in words, whose order another language may change."""
+    counted = _("Page {page} of {pages}").format(page='" counter(page) "', pages='" counter(pages) "')
+    return SHEET_STYLE.replace('"PAGES"', f'"{counted}"')
+
+
 SHEET_STYLE = """
-@page { size: A4; margin: 18mm 16mm; @bottom-right { content: "Page " counter(page) " of " counter(pages);
+@page { size: A4; margin: 18mm 16mm; @bottom-right { content: "PAGES";
   font: 9pt sans-serif } @bottom-left { content: string(foot); font: 9pt sans-serif } }
 body { font: 11pt/1.4 sans-serif; color: #000 }
 h1 { font-size: 18pt; margin: 0 0 2mm }

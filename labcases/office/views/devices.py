@@ -4,6 +4,7 @@ from django.contrib import messages
 from django.http import Http404, HttpRequest, HttpResponse
 from django.urls import reverse
 from django.utils import timezone
+from django.utils.translation import gettext as _
 from django.views.decorators.http import require_POST, require_safe
 
 from labcases.pages.answers import once, page
@@ -27,7 +28,9 @@ def revoke_device(request: HttpRequest, pk: int) -> HttpResponse:
 
     def act() -> str:
         revoke_bench_device(device, by=request.user, now=timezone.now())
-        messages.success(request, f"{device.name} is revoked; everybody is signed out there.")
+        messages.success(
+            request, _("{device} is revoked; everybody is signed out there.").format(device=device.name)
+        )
         return reverse("office:devices")
 
     return once(request, act)

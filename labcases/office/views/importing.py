@@ -8,6 +8,7 @@ from django.contrib import messages
 from django.http import Http404, HttpRequest, HttpResponse
 from django.urls import reverse
 from django.utils import timezone
+from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from labcases.cases import queries
@@ -188,7 +189,9 @@ def import_drop(request: HttpRequest, pk: int) -> HttpResponse:
 
     def act() -> str:
         importing.drop_import(case_import=found, by=request.user, expected_version=version_seen(request))
-        messages.success(request, f"What was not taken in from {found.file_name} is dropped.")
+        messages.success(
+            request, _("What was not taken in from {file} is dropped.").format(file=found.file_name)
+        )
         return reverse("office:imports")
 
     return once(request, act)
@@ -201,7 +204,7 @@ def import_rest(request: HttpRequest, pk: int) -> HttpResponse:
     found = _import_or_404(pk)
     rows = [[*line.cells, _what_is_wrong(line)] for line in queries.import_lines(found, LEFT)]
     headers = {"Content-Disposition": f'attachment; filename="rows-left-{found.pk}.csv"'}
-    content = csv_sheet([*found.headings, "To put right"], rows)
+    content = csv_sheet([*found.headings, _("To put right")], rows)
     return HttpResponse(content, content_type=CSV_TYPE, headers=headers)
 
 

@@ -6,6 +6,7 @@ from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.urls import reverse
 from django.utils import timezone
+from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods, require_POST
 
 from labcases.cases.actions.intake import sign_prescription
@@ -42,7 +43,7 @@ def prescription(request: HttpRequest, number: str) -> HttpResponse:
 
     def act() -> str:
         form.amend(by=request.user, now=timezone.now(), expected_version=version_seen(request))
-        messages.success(request, f"The prescription of {case.number} is kept.")
+        messages.success(request, _("The prescription of {number} is kept.").format(number=case.number))
         return reverse("office:case", args=[case.number])
 
     kept = start_from_draft(request, draft_of(case), form, version=case.version)
@@ -59,7 +60,8 @@ def sign(request: HttpRequest, number: str) -> HttpResponse:
     def act() -> str:
         version = version_seen(request)
         sign_prescription(case=case, by=request.user, expected_version=version, now=timezone.now())
-        messages.success(request, f"{case.number} counts as signed: the signed paper is with the laboratory.")
+        said = _("{number} counts as signed: the signed paper is with the laboratory.")
+        messages.success(request, said.format(number=case.number))
         return back_to(request, reverse("office:case", args=[case.number]))
 
     return once(request, act)
@@ -67,6 +69,8 @@ def sign(request: HttpRequest, number: str) -> HttpResponse:
 
 def _say_taken_in(request: HttpRequest, case: Any) -> None:
     if case.state == CaseState.INCOMPLETE:
-        messages.warning(request, f"Case {case.number} is kept, but its prescription is incomplete.")
+        said = _("Case {number} is kept, but its prescription is incomplete.")
+        messages.warning(request, said.format(number=case.number))
     else:
-        messages.success(request, f"Case {case.number} is taken in and complete on paper.")
+        said = _("Case {number} is taken in and complete on paper.")
+        messages.success(request, said.format(number=case.number))

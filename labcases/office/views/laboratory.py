@@ -4,6 +4,7 @@ from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.urls import reverse
 from django.utils import timezone
+from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods
 
 from labcases.cases.actions.completeness import settle_incomplete_cases
@@ -27,7 +28,7 @@ def laboratory(request: HttpRequest) -> HttpResponse:
     def act() -> str:
         describe_laboratory(**form.cleaned_data, by=request.user, expected_version=version_seen(request))
         settle_incomplete_cases()
-        messages.success(request, "The laboratory’s details are kept.")
+        messages.success(request, _("The laboratory’s details are kept."))
         return reverse("office:laboratory")
 
     context = {
