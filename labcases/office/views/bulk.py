@@ -51,7 +51,7 @@ def bulk(request: HttpRequest) -> HttpResponse:
 
 
 def _form(request: HttpRequest, asked: QueryDict) -> BulkForm:
-    name, _, chosen = asked.get("do", "").partition("-")
+    name, _dash, chosen = asked.get("do", "").partition("-")
     if name not in DEEDS:
         raise Refused(_("Choose what to do with the ticked cases."))
     kind = DEEDS[name]

@@ -165,6 +165,6 @@ def _versions(texts: Iterable[str]) -> dict[int, int]:
     pairs = (text.partition("-") for text in texts)
     return {
         int(pk): int(version)
-        for pk, _, version in pairs
+        for pk, _dash, version in pairs
         if all(part.isascii() and part.isdigit() and len(part) < 10 for part in (pk, version))
     }
