@@ -125,7 +125,7 @@ def standard_uncertainty(
     shares = (
         scatter,
         Contribution(Words("maximum permissible error"), instrument.maximum_permissible_error / _ROOT_3),
-        Contribution("resolution", instrument.resolution / _ROOT_12),
+        Contribution(Words("resolution"), instrument.resolution / _ROOT_12),
     )
     u = combined([share.u for share in shares])
     return Estimate(

@@ -202,12 +202,12 @@ def _shrinkage(given: Given) -> Result:
         ),
     )
     steps = (
-        Words("{width:g} mm × {least:g} to {most:g} % = {least_2:.2f} to {most_2:.2f} mm").of(
+        Words("{width:g} mm × {least:g} to {most:g} % = {least_loss:.2f} to {most_loss:.2f} mm").of(
             width=width,
             least=given.number("least"),
             most=given.number("most"),
-            least_2=found.least,
-            most_2=found.most,
+            least_loss=found.least,
+            most_loss=found.most,
         ),
         figure(f"1 / (1 − {middle:.4f}) = {scale_factor(middle):.6f}"),
     )

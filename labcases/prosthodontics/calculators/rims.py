@@ -90,8 +90,8 @@ def _outline(given: Given) -> Result:
             "Width {anterior_width:g} mm to the canine lines, growing to {posterior_width:g} mm in the "
             "molar region; centred over the crest behind the canine lines."
         ).of(anterior_width=plan.anterior_width, posterior_width=plan.posterior_width),
-        Words("Mass: {volume:.0f} mm³ × {density:g} g/cm³ / 1000 = {volume_2:.2f} g.").of(
-            volume=volume, density=density, volume_2=wax_mass(volume, density=density)
+        Words("Mass: {volume:.0f} mm³ × {density:g} g/cm³ / 1000 = {mass:.2f} g.").of(
+            volume=volume, density=density, mass=wax_mass(volume, density=density)
         ),
     )
     return Result(values, steps, outline.notes, (_stations(outline),), rim_drawing(outline))
