@@ -194,7 +194,7 @@ class Act(models.TextChoices):
     RECEIVED = "received", _("Received at the laboratory")
     STARTED = "started", _("Stage started")
     FINISHED = "finished", _("Stage finished")
-    HELD = "held", _("Put on hold")
+    HELD = "held", pgettext_lazy("what was done", "Put on hold")
     RESUMED = "resumed", _("Taken up again")
     SENT_BACK = "sent_back", _("Sent back")
     SKIPPED = "skipped", _("Stage skipped")

@@ -8,7 +8,7 @@ from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect
 from django.utils import timezone
 from django.utils.translation import gettext as _
-from django.utils.translation import gettext_lazy
+from django.utils.translation import gettext_lazy, pgettext_lazy
 
 from labcases.cases.actions.undoing import undo as undo_event
 from labcases.cases.choices import Act, in_sentence
@@ -20,7 +20,7 @@ ACTED_AT = "acted_at"
 SAID = {
     Act.STARTED: gettext_lazy("Started"),
     Act.FINISHED: gettext_lazy("Finished"),
-    Act.HELD: gettext_lazy("Put on hold"),
+    Act.HELD: pgettext_lazy("what was done", "Put on hold"),
     Act.STEP_TICKED: gettext_lazy("Ticked"),
 }
 
