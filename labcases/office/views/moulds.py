@@ -4,6 +4,7 @@ from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.urls import reverse
 from django.utils import timezone
+from django.utils.translation import ngettext
 from django.views.decorators.http import require_http_methods
 
 from labcases.measurements.actions.moulds import import_moulds
@@ -31,7 +32,9 @@ def moulds(request: HttpRequest) -> HttpResponse:
             now=timezone.now(),
             expected=current if current and str(current.number) == seen else None,
         )
-        messages.success(request, f"{stored} is kept, with {stored.moulds.count()} moulds.")
+        count = stored.moulds.count()
+        words = ngettext("{list} is kept, with {count} mould.", "{list} is kept, with {count} moulds.", count)
+        messages.success(request, words.format(list=stored, count=count))
         return reverse("office:moulds")
 
     answer = answer_form(request, form, act)

@@ -6,6 +6,7 @@ from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.urls import reverse
 from django.utils import timezone
+from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods, require_POST
 
 from labcases.cases.actions import crossings
@@ -22,6 +23,7 @@ from labcases.pages.gates import case_or_404, for_managers, stage_or_404, versio
 from labcases.pages.moving import ReceiveForm, SendBackForm
 from labcases.pages.recording import record_page
 from labcases.planning.actions.due_days import lay_due_days, set_wanted_days
+from labcases.prosthodontics.wording import in_a_sentence
 
 
 def _case_page(case: Any) -> str:
@@ -40,7 +42,8 @@ def receive(request: HttpRequest, number: str) -> HttpResponse:
 
     def act() -> str:
         crossings.receive_at_laboratory(case=case, **form.cleaned_data, by=request.user, now=timezone.now())
-        messages.success(request, f"{case.number} is received, its disinfection is noted.")
+        words = _("{number} is received, its disinfection is noted.")
+        messages.success(request, words.format(number=case.number))
         return back_to(request, _case_page(case))
 
     answer = answer_form(request, form, act)
@@ -54,7 +57,8 @@ def hand_over(request: HttpRequest, number: str) -> HttpResponse:
 
     def act() -> str:
         crossings.hand_to_clinic(case=case, by=request.user, now=timezone.now())
-        messages.success(request, f"{case.number} is on its way to {case.practice}.")
+        words = _("{number} is on its way to {practice}.")
+        messages.success(request, words.format(number=case.number, practice=case.practice))
         return back_to(request, _case_page(case))
 
     return once(request, act)
@@ -76,9 +80,8 @@ def dates(request: HttpRequest, number: str) -> HttpResponse:
                 now=timezone.now(),
                 expected_version=version_seen(request),
             )
-            messages.success(
-                request, f"The days of {case.number} are set; the bench’s days follow from them."
-            )
+            words = _("The days of {number} are set; the bench’s days follow from them.")
+            messages.success(request, words.format(number=case.number))
         return back_to(request, _case_page(case))
 
     answer = answer_form(request, form, act)
@@ -113,9 +116,10 @@ def send_back(request: HttpRequest, number: str) -> HttpResponse:
             now=timezone.now(),
         )
         lay_due_days(case=case, by=request.user, now=timezone.now())
-        messages.success(
-            request, f"{case.number} goes back to {form.stage.label.lower()}, visit {back.visit}."
+        words = _("{number} goes back to {stage}, visit {visit}.").format(
+            number=case.number, stage=in_a_sentence(form.stage.label), visit=back.visit
         )
+        messages.success(request, words)
         return _case_page(case)
 
     answer = answer_form(request, form, act) if places else None
@@ -131,7 +135,7 @@ def _overtaken(case: Any) -> str:
 @for_managers
 def skip(request: HttpRequest, pk: int) -> HttpResponse:
     stage = stage_or_404(request, pk)
-    form = ReasonForm(request.POST or None, label="Why this case does not need it")
+    form = ReasonForm(request.POST or None, label=_("Why this case does not need it"))
 
     def act() -> str:
         skip_stage(
@@ -141,7 +145,8 @@ def skip(request: HttpRequest, pk: int) -> HttpResponse:
             reason=form.cleaned_data["reason"],
             now=timezone.now(),
         )
-        messages.success(request, f"{stage.label} is left out of {stage.case.number}.")
+        words = _("{stage} is left out of {number}.")
+        messages.success(request, words.format(stage=stage.label, number=stage.case.number))
         return _case_page(stage.case)
 
     answer = answer_form(request, form, act)
@@ -152,7 +157,7 @@ def skip(request: HttpRequest, pk: int) -> HttpResponse:
 @for_managers
 def cancel(request: HttpRequest, number: str) -> HttpResponse:
     case = case_or_404(request, number)
-    form = ReasonForm(request.POST or None, label="Why it is cancelled")
+    form = ReasonForm(request.POST or None, label=_("Why it is cancelled"))
 
     def act() -> str:
         cancel_case(
@@ -162,7 +167,7 @@ def cancel(request: HttpRequest, number: str) -> HttpResponse:
             expected_version=version_seen(request),
             now=timezone.now(),
         )
-        messages.success(request, f"Case {case.number} is cancelled.")
+        messages.success(request, _("Case {number} is cancelled.").format(number=case.number))
         return _case_page(case)
 
     answer = answer_form(request, form, act)

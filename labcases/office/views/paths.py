@@ -5,6 +5,7 @@ from collections.abc import Sequence
 from django.contrib import messages
 from django.http import Http404, HttpRequest, HttpResponse
 from django.urls import reverse
+from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods
 
 from labcases.cases.actions.checklists import set_path
@@ -28,7 +29,7 @@ def path(request: HttpRequest, kind: str) -> HttpResponse:
 
     def act(stages: Sequence[str]) -> str:
         set_path(case_kind=kind, stage_kinds=stages, by=request.user, expected=seen)
-        messages.success(request, "The path is kept. Cases that are open already keep theirs.")
+        messages.success(request, _("The path is kept. Cases that are open already keep theirs."))
         return reverse("office:path", args=[kind])
 
     if "usual" in request.POST:

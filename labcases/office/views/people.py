@@ -8,6 +8,7 @@ from django.contrib import messages
 from django.http import Http404, HttpRequest, HttpResponse
 from django.urls import reverse
 from django.utils import timezone
+from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from labcases.cases.actions.completeness import settle_incomplete_cases
@@ -29,8 +30,13 @@ NEW_LINK = "new_link"
 @for_managers
 def people(request: HttpRequest) -> HttpResponse:
     found = list(everyone())
+    names = {
+        Role.MANAGER: _("Lab managers"),
+        Role.TECHNICIAN: _("Technicians"),
+        Role.CLINICIAN: _("Clinicians"),
+    }
     roles = [
-        (role.label, [person for person in found if person.role == role and person.is_active])
+        (names[role], [person for person in found if person.role == role and person.is_active])
         for role in Role
     ]
     left = [person for person in found if not person.is_active]
@@ -45,7 +51,7 @@ def person_new(request: HttpRequest) -> HttpResponse:
     def act() -> str:
         given = form.cleaned_data
         person = add_person(**(given | {"password": given["password"] or None}), by=request.user)
-        messages.success(request, f"{person.display_name} is added.")
+        messages.success(request, _("{name} is added.").format(name=person.display_name))
         if given["password"]:
             return reverse("office:people")
         return reverse("office:person", args=[person.pk])
@@ -66,7 +72,7 @@ def person(request: HttpRequest, pk: int) -> HttpResponse:
         settle_incomplete_cases()
         if form.cleaned_data["password"]:
             _give_password(request, someone, form.cleaned_data["password"])
-        messages.success(request, f"{form.cleaned_data['display_name']} is changed.")
+        messages.success(request, _("{name} is changed.").format(name=form.cleaned_data["display_name"]))
         return reverse("office:people")
 
     answer = answer_form(request, form, act)
@@ -113,7 +119,8 @@ def person_factors(request: HttpRequest, pk: int) -> HttpResponse:
 
     def act() -> str:
         reset_factors(someone, by=request.user)
-        messages.success(request, f"{someone.display_name} now signs in by the password alone.")
+        words = _("{name} now signs in by the password alone.")
+        messages.success(request, words.format(name=someone.display_name))
         return reverse("office:person", args=[pk])
 
     return once(request, act)

@@ -9,6 +9,8 @@ from django.core.paginator import Paginator
 from django.http import HttpRequest, HttpResponse
 from django.urls import reverse
 from django.utils import timezone
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy, ngettext
 from django.views.decorators.http import require_POST, require_safe
 
 from labcases.cases.queries import stages_seen
@@ -23,7 +25,12 @@ from labcases.planning.queries.proposals import latest_proposal
 
 DAYS_SHOWN = 5
 PAGE_SIZE = 40
-SHOWN = {"all": "All", "unassigned": "Nobody yet", "late": "Late", "risk": "At risk"}
+SHOWN = {
+    "all": gettext_lazy("All"),
+    "unassigned": gettext_lazy("Nobody yet"),
+    "late": gettext_lazy("Late"),
+    "risk": gettext_lazy("At risk"),
+}
 
 
 @require_safe
@@ -70,12 +77,12 @@ def plan_give(request: HttpRequest) -> HttpResponse:
     to, day = person_at_bench(request.POST.get("to", "")), _day(request.POST.get("day", ""))
     wanted = _versions(request.POST.getlist("stage"))
     if not wanted:
-        raise Refused("Tick at least one stage to give out.")
+        raise Refused(_("Tick at least one stage to give out."))
     if to is None and request.POST.get("to") != "nobody":
-        raise Refused("Choose who shall have the work.")
+        raise Refused(_("Choose who shall have the work."))
     found = stages_seen(request.user, wanted)
     if len(found) < len(wanted):
-        raise Refused("One of the ticked stages is not here any more; nothing was given out.")
+        raise Refused(_("One of the ticked stages is not here any more; nothing was given out."))
     stages = [stage for stage, _ in found]
     seen = preview(stages=stages, to=to, day=day, now=timezone.now())
     if (seen.warnings or seen.worse) and request.POST.get("sure") != "yes":
@@ -84,11 +91,18 @@ def plan_give(request: HttpRequest) -> HttpResponse:
 
     def act() -> str:
         count = give(stages=found, to=to, by=request.user, now=timezone.now(), planned_on=day)
-        who = to.display_name if to else "nobody"
-        messages.success(request, f"{count} {'stage' if count == 1 else 'stages'} given to {who}.")
+        messages.success(request, _given(count, to))
         return back_to(request, _plan())
 
     return once(request, act)
+
+
+def _given(count: int, to: Any) -> str:
+    if to is None:
+        words = ngettext("{count} stage given to nobody.", "{count} stages given to nobody.", count)
+    else:
+        words = ngettext("{count} stage given to {person}.", "{count} stages given to {person}.", count)
+    return words.format(count=count, person=to.display_name if to else "")
 
 
 @require_POST
@@ -100,8 +114,8 @@ def plan_pin(request: HttpRequest, pk: int) -> HttpResponse:
 
     def act() -> str:
         set_pinned(stage=stage, pinned=pinned, by=request.user, now=timezone.now())
-        words = "stays where it is" if pinned else "may be moved by a proposal"
-        messages.success(request, f"{stage} {words}.")
+        words = _("{stage} stays where it is.") if pinned else _("{stage} may be moved by a proposal.")
+        messages.success(request, words.format(stage=stage))
         return back_to(request, _plan())
 
     return once(request, act)
@@ -115,7 +129,7 @@ def _day(text: str) -> datetime.date | None:
     try:
         return datetime.date.fromisoformat(text) if text else None
     except ValueError as error:
-        raise Refused("Choose the day from the list.") from error
+        raise Refused(_("Choose the day from the list.")) from error
 
 
 def _versions(texts: Iterable[str]) -> dict[int, int]:

@@ -3,6 +3,7 @@
 from django.contrib import messages
 from django.http import Http404, HttpRequest, HttpResponse
 from django.urls import reverse
+from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods, require_safe
 
 from labcases.cases.actions.completeness import settle_incomplete_cases
@@ -26,7 +27,7 @@ def practice_new(request: HttpRequest) -> HttpResponse:
 
     def act() -> str:
         made = add_practice(**form.cleaned_data, by=request.user)
-        messages.success(request, f"{made.name} is added.")
+        messages.success(request, _("{name} is added.").format(name=made.name))
         return reverse("office:practices")
 
     answer = answer_form(request, form, act)
@@ -45,7 +46,7 @@ def practice(request: HttpRequest, pk: int) -> HttpResponse:
         version = version_seen(request)
         change_practice(one, by=request.user, expected_version=version, **form.cleaned_data)
         settle_incomplete_cases()
-        messages.success(request, f"{form.cleaned_data['name']} is changed.")
+        messages.success(request, _("{name} is changed.").format(name=form.cleaned_data["name"]))
         return reverse("office:practices")
 
     answer = answer_form(request, form, act)

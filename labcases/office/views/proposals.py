@@ -6,6 +6,8 @@ from django.contrib import messages
 from django.http import Http404, HttpRequest, HttpResponse
 from django.urls import reverse
 from django.utils import timezone
+from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
 from django.views.decorators.http import require_POST, require_safe
 
 from labcases.pages.answers import once, page, wants_fragment
@@ -75,12 +77,14 @@ def proposal_accept(request: HttpRequest, pk: int) -> HttpResponse:
 def _say(request: HttpRequest, accepted: proposing.Accepted) -> None:
     if accepted.given:
         count = accepted.given
-        messages.success(
-            request, f"{count} {'stage is' if count == 1 else 'stages are'} given out as proposed."
+        words = ngettext(
+            "{count} stage is given out as proposed.", "{count} stages are given out as proposed.", count
         )
+        messages.success(request, words.format(count=count))
     if accepted.stale:
         names = ", ".join(accepted.stale)
-        messages.warning(request, f"Changed by somebody since, so left as it is: {names}.")
+        words = _("Changed by somebody since, so left as it is: {stages}.")
+        messages.warning(request, words.format(stages=names))
 
 
 @require_POST
@@ -90,7 +94,7 @@ def proposal_decline(request: HttpRequest, pk: int) -> HttpResponse:
 
     def act() -> str:
         proposing.decline(proposal=found, by=request.user)
-        messages.success(request, "Nothing of the proposal was taken.")
+        messages.success(request, _("Nothing of the proposal was taken."))
         return reverse("office:plan")
 
     return once(request, act)
@@ -127,11 +131,12 @@ def case_weight(request: HttpRequest, number: str) -> HttpResponse:
     case = case_or_404(request, number)
     text = request.POST.get("weight", "")
     if text not in set("123456789"):
-        raise Refused("A case weighs from 1 to 9.")
+        raise Refused(_("A case weighs from 1 to 9."))
 
     def act() -> str:
         weigh_case(case=case, weight=int(text), by=request.user, now=timezone.now())
-        messages.success(request, f"{case.number} weighs {text} in the next proposal.")
+        words = _("{number} weighs {weight} in the next proposal.")
+        messages.success(request, words.format(number=case.number, weight=text))
         return reverse("office:plan")
 
     return once(request, act)

@@ -5,6 +5,7 @@ from django.core.paginator import Paginator
 from django.http import HttpRequest, HttpResponse
 from django.urls import reverse
 from django.utils import timezone
+from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods, require_safe
 
 from labcases.office.forms.records import ErasureForm
@@ -45,7 +46,8 @@ def erase_patient(request: HttpRequest, number: str) -> HttpResponse:
     def act() -> str:
         reason, version = form.cleaned_data["reason"], version_seen(request)
         erase(case=case, reason=reason, by=request.user, expected_version=version, now=now)
-        messages.success(request, f"The patient’s data of {case.number} are erased.")
+        words = _("The patient’s data of {number} are erased.")
+        messages.success(request, words.format(number=case.number))
         return reverse("office:case_record", args=[case.number])
 
     answer = answer_form(request, form, act)

@@ -6,6 +6,7 @@ from urllib.parse import parse_qsl, urlencode, urlsplit
 from django.contrib import messages
 from django.http import Http404, HttpRequest, HttpResponse, QueryDict
 from django.urls import reverse
+from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from labcases.office.forms.cases import CaseFilter
@@ -37,7 +38,7 @@ def save_view(request: HttpRequest) -> HttpResponse:
             columns=columns.cleaned_data["column"] if columns.is_valid() else [],
             by=request.user,
         )
-        messages.success(request, f"This list is kept as “{view.name}”.")
+        messages.success(request, _("This list is kept as “{name}”.").format(name=view.name))
         return address_of(view)
 
     context = {"form": form, "filters": asked.get("filters", ""), "columns": asked.getlist("column")}
@@ -63,7 +64,7 @@ def view(request: HttpRequest, pk: int) -> HttpResponse:
     def act() -> str:
         given = form.cleaned_data
         lists.change_view(view=found, **given, by=request.user, expected_version=version_seen(request))
-        messages.success(request, f"“{given['name']}” is kept.")
+        messages.success(request, _("“{name}” is kept.").format(name=given["name"]))
         return reverse("office:views")
 
     context = {"form": form, "view": found, "version": request.POST.get("version") or found.version}
@@ -78,7 +79,7 @@ def move_view(request: HttpRequest, pk: int) -> HttpResponse:
     found = _view_or_404(request, pk)
     way = request.POST.get("way")
     if way not in ("earlier", "later"):
-        raise Refused("A saved view moves one place earlier or later.")
+        raise Refused(_("A saved view moves one place earlier or later."))
 
     def act() -> str:
         lists.move_view(
@@ -96,7 +97,8 @@ def remove_view(request: HttpRequest, pk: int) -> HttpResponse:
 
     def act() -> str:
         lists.remove_view(view=found, by=request.user, expected_version=version_seen(request))
-        messages.success(request, f"“{found.name}” is removed; no case was touched.")
+        words = _("“{name}” is removed; no case was touched.")
+        messages.success(request, words.format(name=found.name))
         return reverse("office:views")
 
     return once(request, act)
@@ -109,7 +111,7 @@ def choose_columns(request: HttpRequest) -> HttpResponse:
 
     def act() -> str:
         if not form.is_valid():
-            raise Refused("There is no such column.")
+            raise Refused(_("There is no such column."))
         lists.choose_columns(names=form.cleaned_data["column"], by=request.user)
         return _without_view(back_to(request, reverse("office:cases")))
 
@@ -124,8 +126,10 @@ def keys(request: HttpRequest) -> HttpResponse:
 
     def act() -> str:
         lists.use_keys(on=on, by=request.user)
-        words = "work on the lists again" if on else "are switched off for you"
-        messages.success(request, f"Single keys {words}.")
+        words = (
+            _("Single keys work on the lists again.") if on else _("Single keys are switched off for you.")
+        )
+        messages.success(request, words)
         return back_to(request, reverse("office:cases"))
 
     return once(request, act)

@@ -6,6 +6,8 @@ from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.urls import reverse
 from django.utils import timezone
+from django.utils.formats import date_format
+from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods
 
 from labcases.measurements.actions.standard import set_lab_standard
@@ -37,7 +39,8 @@ def standard(request: HttpRequest) -> HttpResponse:
             now=timezone.now(),
             expected=next((row for row in stored if str(row.pk) == seen), None),
         )
-        messages.success(request, f"The {str(made)[:1].lower()}{str(made)[1:]} is kept.")
+        words = _("The lab standard of {day} is kept.")
+        messages.success(request, words.format(day=date_format(made.valid_from, "d M Y")))
         return reverse("office:standard")
 
     answer = answer_form(request, form, act)
@@ -59,12 +62,21 @@ def history(stored: list[Any]) -> list[dict[str, Any]]:
 def changes_in_words(before: LabStandard, after: LabStandard) -> list[str]:
     old = {norm.key: norm for norm in before.norms}
     figures = [
-        f"{norm_label(norm.dimension)}, {norm.arch}: {_figure(old.get(norm.key))} becomes {_figure(norm)}"
+        _("{dimension}, {arch}: {before} becomes {after}").format(
+            dimension=norm_label(norm.dimension),
+            arch=_(norm.arch),
+            before=_figure(old.get(norm.key)),
+            after=_figure(norm),
+        )
         for norm in after.norms
         if _figure(old.get(norm.key)) != _figure(norm)
     ]
     schools = [
-        f"{choice.label}: {before.schools.words(choice.name)} becomes {after.schools.words(choice.name)}"
+        _("{choice}: {before} becomes {after}").format(
+            choice=choice.label,
+            before=before.schools.words(choice.name),
+            after=after.schools.words(choice.name),
+        )
         for choice in SCHOOL_CHOICES
         if getattr(before.schools, choice.name) != getattr(after.schools, choice.name)
     ]
@@ -74,8 +86,8 @@ def changes_in_words(before: LabStandard, after: LabStandard) -> list[str]:
 def _figure(norm: Norm | None) -> str:
     """A norm as it reads in the list of changes."""
     if norm is None:
-        return "nothing"
+        return _("nothing")
     if norm.target is None:
-        return f"“{norm.note}”"
+        return _("“{note}”").format(note=norm.note)
     minus, plus = (with_unit(value.normalize(), norm.unit) for value in (norm.minus, norm.plus))
     return f"{with_unit(norm.target.normalize(), norm.unit)} (−{minus}, +{plus})"

@@ -4,6 +4,7 @@ from django.contrib import messages
 from django.http import Http404, HttpRequest, HttpResponse
 from django.urls import reverse
 from django.utils import timezone
+from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from labcases.cases.choices import StageKind
@@ -22,6 +23,7 @@ from labcases.planning.queries.times import (
     stored_times,
 )
 from labcases.planning.scheduling.times import SKILLS
+from labcases.prosthodontics.wording import in_a_sentence
 
 
 @require_safe
@@ -52,6 +54,10 @@ def _kind_or_404(kind: str) -> StageKind:
     return found
 
 
+def _kept(kind: StageKind) -> str:
+    return _("The time for {stage} is kept.").format(stage=in_a_sentence(kind.label))
+
+
 @require_http_methods(["GET", "HEAD", "POST"])
 @for_managers
 def time(request: HttpRequest, kind: str) -> HttpResponse:
@@ -63,7 +69,7 @@ def time(request: HttpRequest, kind: str) -> HttpResponse:
         set_standard_time(
             time=form.time, by=request.user, now=timezone.now(), expected_version=version_seen(request)
         )
-        messages.success(request, f"The time for {stage_kind.label.lower()} is kept.")
+        messages.success(request, _kept(stage_kind))
         return reverse("office:times")
 
     context = {
@@ -91,9 +97,9 @@ def adopt_time(request: HttpRequest, kind: str) -> HttpResponse:
         else:
             own = _own().get(stage_kind)
             if own is None:
-                raise Refused("No stage of this kind was finished here yet.")
+                raise Refused(_("No stage of this kind was finished here yet."))
             adopt_own_time(own=own, by=request.user, now=timezone.now(), expected_version=version)
-        messages.success(request, f"The time for {stage_kind.label.lower()} is kept.")
+        messages.success(request, _kept(stage_kind))
         return reverse("office:times")
 
     return once(request, act)
@@ -111,7 +117,7 @@ def skills(request: HttpRequest) -> HttpResponse:
             seen = {skill for skill in request.POST.get(f"seen_{person.pk}", "").split(",") if skill}
             if form.chosen(person) != seen:
                 set_skills(person=person, skills=form.chosen(person), expected=seen, by=request.user)
-        messages.success(request, "The skills are kept.")
+        messages.success(request, _("The skills are kept."))
         return reverse("office:skills")
 
     answer = answer_form(request, form, act)

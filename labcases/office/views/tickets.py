@@ -7,6 +7,7 @@ from typing import Any
 from django.http import Http404, HttpRequest, HttpResponse
 from django.urls import reverse
 from django.utils import timezone
+from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from labcases.office.forms.cases import TicketsForm
@@ -42,7 +43,7 @@ def tickets(request: HttpRequest) -> HttpResponse:
         )
         if not batch.failures:
             return as_pdf(batch.pdf, name=f"tickets-{today}.pdf")
-        form.add_error(None, "Some tickets could not be printed. Untick them to print the others.")
+        form.add_error(None, _("Some tickets could not be printed. Untick them to print the others."))
         _say(form, batch)
     context = {
         "form": form,

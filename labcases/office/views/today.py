@@ -7,6 +7,7 @@ from typing import Any
 
 from django.http import HttpRequest, HttpResponse
 from django.utils import timezone
+from django.utils.translation import gettext_lazy as _
 from django.views.decorators.http import require_safe
 
 from labcases.cases.choices import CaseState, Decision, Location, Place
@@ -19,41 +20,44 @@ from labcases.people.queries import bench_people, laboratory
 
 QUESTIONS = {
     Decision.LATE: (
-        "Late: another day, or other hands?",
-        "This should have left the bench. Move the day with the practice, or give the work to somebody.",
+        _("Late: another day, or other hands?"),
+        _("This should have left the bench. Move the day with the practice, or give the work to somebody."),
     ),
     Decision.OVERDUE: (
-        "Out and silent: how did the visit go?",
-        "The appointment has passed and the practice has not said how it went.",
+        _("Out and silent: how did the visit go?"),
+        _("The appointment has passed and the practice has not said how it went."),
     ),
     Decision.UNSIGNED: (
-        "Changed under way: is it signed again?",
-        "The change took the signature away, and the bench works on. Get it signed, or hold the work.",
+        _("Changed under way: is it signed again?"),
+        _("The change took the signature away, and the bench works on. Get it signed, or hold the work."),
     ),
     Decision.CAME_BACK: (
-        "Came back: who does it again?",
-        "Work to be done again. Look at the cause before it goes to the bench.",
+        _("Came back: who does it again?"),
+        _("Work to be done again. Look at the cause before it goes to the bench."),
     ),
     Decision.INCOMPLETE: (
-        "Incomplete: what does the practice say?",
-        "These cannot go to the bench until what is missing is written.",
+        _("Incomplete: what does the practice say?"),
+        _("These cannot go to the bench until what is missing is written."),
     ),
     Decision.UNDATED: (
-        "No day: when must it be ready?",
-        "The next appointment has no day, so nothing makes this work late and no plan pulls it forward.",
+        _("No day: when must it be ready?"),
+        _("The next appointment has no day, so nothing makes this work late and no plan pulls it forward."),
     ),
     Decision.UNASSIGNED: (
-        "Nobody has it yet: who takes it?",
-        "Complete on paper, but nobody has the next stage.",
+        _("Nobody has it yet: who takes it?"),
+        _("Complete on paper, but nobody has the next stage."),
     ),
-    Decision.TO_RECEIVE: ("On its way here: has it come?", "Take the box in and note its disinfection."),
+    Decision.TO_RECEIVE: (
+        _("On its way here: has it come?"),
+        _("Take the box in and note its disinfection."),
+    ),
     Decision.TO_HAND_OVER: (
-        "Ready for the clinic: does it go out?",
-        "The bench is done; the clinic is next.",
+        _("Ready for the clinic: does it go out?"),
+        _("The bench is done; the clinic is next."),
     ),
     Decision.SOON: (
-        "Due soon: is it on course?",
-        "Due today or on the next working day. Nothing to do if they are on their way.",
+        _("Due soon: is it on course?"),
+        _("Due today or on the next working day. Nothing to do if they are on their way."),
     ),
 }
 

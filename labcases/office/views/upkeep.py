@@ -9,6 +9,7 @@ from django.contrib import messages
 from django.http import Http404, HttpRequest, HttpResponse
 from django.urls import reverse
 from django.utils import timezone
+from django.utils.translation import gettext as _
 from django.views.decorators.http import require_POST, require_safe
 
 from labcases.pages.answers import once, page
@@ -69,7 +70,7 @@ def letter_again(request: HttpRequest, pk: int) -> HttpResponse:
     def act() -> str:
         version = version_seen(request)
         try_again(letter, by=request.user, expected_version=version, now=timezone.now())
-        messages.success(request, "The letter is tried again now.")
+        messages.success(request, _("The letter is tried again now."))
         return reverse("office:letters")
 
     return once(request, act)
@@ -82,7 +83,7 @@ def letter_drop(request: HttpRequest, pk: int) -> HttpResponse:
 
     def act() -> str:
         drop_letter(letter, by=request.user, expected_version=version_seen(request))
-        messages.success(request, "The letter is dropped; nobody gets it.")
+        messages.success(request, _("The letter is dropped; nobody gets it."))
         return reverse("office:letters")
 
     return once(request, act)

@@ -6,6 +6,8 @@ from django.contrib import messages
 from django.http import Http404, HttpRequest, HttpResponse
 from django.urls import reverse
 from django.utils import timezone
+from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from labcases.office.forms.planning import AbsenceForm, ClosureForm, HolidaysForm, TransportForm, WeekForm
@@ -57,7 +59,7 @@ def week(request: HttpRequest) -> HttpResponse:
         actions.set_laboratory_week(
             week=form.cleaned_data["week"], by=request.user, expected_version=version_seen(request)
         )
-        messages.success(request, "The week is kept. Days laid before stay until they are laid anew.")
+        messages.success(request, _("The week is kept. Days laid before stay until they are laid anew."))
         return _here()
 
     return answer_form(request, form, act) or _shown(request, week=form)
@@ -72,7 +74,8 @@ def close_days(request: HttpRequest) -> HttpResponse:
         count = actions.close_days(
             **form.cleaned_data, by=request.user, expected_version=version_seen(request)
         )
-        messages.success(request, f"{count} {'day is' if count == 1 else 'days are'} closed.")
+        words = ngettext("{count} day is closed.", "{count} days are closed.", count)
+        messages.success(request, words.format(count=count))
         return _here()
 
     return answer_form(request, form, act) or _shown(request, closure=form)
@@ -89,7 +92,8 @@ def open_day(request: HttpRequest, pk: int) -> HttpResponse:
     def act() -> str:
         change = actions.close_day_again if closed.worked else actions.open_day
         change(closed=closed, by=request.user, expected_version=version_seen(request))
-        messages.success(request, f"{closed.reason}: {'closed' if closed.worked else 'open'}.")
+        words = _("{day}: closed.") if closed.worked else _("{day}: open.")
+        messages.success(request, words.format(day=closed.reason))
         return _here()
 
     return once(request, act)
@@ -108,7 +112,8 @@ def adopt_holidays(request: HttpRequest) -> HttpResponse:
             now=timezone.now(),
             expected_version=version_seen(request),
         )
-        messages.success(request, f"{count} public {'holiday is' if count == 1 else 'holidays are'} added.")
+        words = ngettext("{count} public holiday is added.", "{count} public holidays are added.", count)
+        messages.success(request, words.format(count=count))
         return _here()
 
     return answer_form(request, form, act) or _shown(request, holidays=form)
@@ -121,7 +126,7 @@ def add_absence(request: HttpRequest) -> HttpResponse:
 
     def act() -> str:
         absence = actions.add_absence(**form.cleaned_data, by=request.user)
-        messages.success(request, f"{absence.person} is away.")
+        messages.success(request, _("{person} is away.").format(person=absence.person))
         return _here()
 
     return answer_form(request, form, act) or _shown(request, absence=form)
@@ -136,7 +141,7 @@ def remove_absence(request: HttpRequest, pk: int) -> HttpResponse:
 
     def act() -> str:
         actions.remove_absence(absence=absence, by=request.user)
-        messages.success(request, f"{absence.person} is here after all.")
+        messages.success(request, _("{person} is here after all.").format(person=absence.person))
         return _here()
 
     return once(request, act)
@@ -149,7 +154,10 @@ def lay_days(request: HttpRequest) -> HttpResponse:
 
     def act() -> str:
         count = lay_all_due_days(by=request.user, now=timezone.now())
-        messages.success(request, f"The days of {count} {'case' if count == 1 else 'cases'} have moved.")
+        words = ngettext(
+            "The days of {count} case have moved.", "The days of {count} cases have moved.", count
+        )
+        messages.success(request, words.format(count=count))
         return _here()
 
     return once(request, act)
@@ -173,7 +181,7 @@ def hours(request: HttpRequest, pk: int) -> HttpResponse:
             by=request.user,
             expected_version=version_seen(request),
         )
-        messages.success(request, f"The hours of {person} are kept.")
+        messages.success(request, _("The hours of {person} are kept.").format(person=person))
         return _here()
 
     settings = calendars.calendar_settings()
@@ -206,7 +214,7 @@ def transport(request: HttpRequest, pk: int) -> HttpResponse:
             by=request.user,
             expected_version=version_seen(request),
         )
-        messages.success(request, f"The collections of {practice} are kept.")
+        messages.success(request, _("The collections of {practice} are kept.").format(practice=practice))
         return reverse("office:practice", args=[practice.pk])
 
     context = {"form": form, "practice": practice, "version": request.POST.get("version") or stored.version}
