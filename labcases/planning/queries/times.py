@@ -6,6 +6,10 @@ import statistics
 from collections import defaultdict
 from collections.abc import Mapping
 from dataclasses import dataclass
+from typing import Any
+
+from django.utils.text import format_lazy
+from django.utils.translation import gettext_lazy as _
 
 from labcases.cases.choices import Act, Place, StageKind, StageState
 from labcases.cases.models import Event, Stage
@@ -13,6 +17,7 @@ from labcases.planning import models
 from labcases.planning.scheduling.times import USUAL_TIMES, StandardTime
 from labcases.planning.working_time import WorkingCalendar
 from labcases.prosthodontics.provenance import Provenance, Source
+from labcases.prosthodontics.wording import Words
 
 # Fewer finished stages than this say little; they are shown, and not offered for adoption.
 ENOUGH = 5
@@ -20,7 +25,7 @@ ENOUGH = 5
 LOOK_BACK = datetime.timedelta(days=365)
 MOST = 2000
 
-OWN_TIME = Source("set by this laboratory", Provenance.COMMON, "M")
+OWN_TIME = Source(Words("set by this laboratory"), Provenance.COMMON, "M")
 
 
 def standard_times() -> dict[str, StandardTime]:
@@ -36,8 +41,7 @@ def stored_times() -> dict[str, models.StandardTime]:
 def plain_time(row: models.StandardTime) -> StandardTime:
     source = OWN_TIME
     if row.adopted_from:
-        words = f"median of {row.adopted_from} stages finished in this laboratory"
-        source = Source(words, Provenance.DERIVED, "H")
+        source = Source(_median_of(row.adopted_from), Provenance.DERIVED, "H")
     return StandardTime(
         row.stage_kind,
         row.hands_on_minutes,
@@ -48,6 +52,11 @@ def plain_time(row: models.StandardTime) -> StandardTime:
         row.one_arch_percent,
         source,
     )
+
+
+def _median_of(count: int) -> Any:
+    """In the language of whoever reads it: standard times are part of a plan, which is kept for all."""
+    return format_lazy(_("median of {count} stages finished in this laboratory"), count=count)
 
 
 @dataclass(frozen=True)

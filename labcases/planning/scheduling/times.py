@@ -12,7 +12,7 @@ from labcases.prosthodontics.errors import InputError
 from labcases.prosthodontics.provenance import Provenance, Source
 from labcases.prosthodontics.wording import Words
 
-STARTING_VALUE = Source("starting value of this product", Provenance.COMMON, "L")
+STARTING_VALUE = Source(Words("starting value of this product"), Provenance.COMMON, "L")
 # Examples, not norms: two laboratories' published calendars give tray 2 and 2, base and rims 2 and 2,
 # arrangement 4 and 3, processing 3 and 3, relines and repairs 1 to 2, copy 3 days.
 LAB_DAYS = Source("two laboratories' published calendars, as examples", Provenance.RECALLED, "L")
