@@ -11,6 +11,8 @@ from django.middleware.csrf import rotate_token
 from django.shortcuts import redirect
 from django.urls import reverse
 from django.utils import timezone
+from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
 from django.views.decorators.debug import sensitive_post_parameters
 from django.views.decorators.http import require_http_methods, require_POST
 
@@ -81,9 +83,11 @@ def _pin_page(request: HttpRequest, device: BenchDevice, row: Session) -> HttpRe
         if pin_fits(row.user, pin=form.cleaned_data["pin"]):
             return _change_over(request, row)
         left = MOST_WRONG_TRIES - (found.wrong_tries if (found := pin_of(row.user)) else MOST_WRONG_TRIES)
-        words = f"{left} more tries" if left > 1 else "One more try"
-        gone = "This PIN is locked until you sign in fully, with your password."
-        form.add_error("pin", f"This is not the PIN. {words}." if left > 0 else gone)
+        gone = _("This PIN is locked until you sign in fully, with your password.")
+        wrong = ngettext(
+            "This is not the PIN. One more try.", "This is not the PIN. {left} more tries.", left
+        )
+        form.add_error("pin", wrong.format(left=left) if left > 0 else gone)
     context = {"form": form, "device": device, "person": row.user}
     return page(request, "pages/bench_device/pin.html", context, status=status_of(form))
 
@@ -107,12 +111,14 @@ def own_pin(request: HttpRequest) -> HttpResponse:
 
     def remove() -> str:
         remove_pin(request.user)
-        messages.success(request, "The PIN is removed.")
+        messages.success(request, _("The PIN is removed."))
         return reverse("own_sign_in")
 
     def act() -> str:
         set_pin(request.user, pin=form.cleaned_data["pin"], now=timezone.now())
-        messages.success(request, "The PIN is set. It works at bench devices where you have signed in fully.")
+        messages.success(
+            request, _("The PIN is set. It works at bench devices where you have signed in fully.")
+        )
         return reverse("own_sign_in")
 
     if request.POST.get("which") == "remove":
@@ -133,7 +139,10 @@ def make_this_bench_device(request: HttpRequest) -> HttpResponse:
         key, device = make_bench_device(name=form.cleaned_data["name"], by=request.user, now=timezone.now())
         made["key"] = key
         request.session[BENCH] = device.pk
-        messages.success(request, f"This is now the bench device “{device.name}”. Lock it when you leave it.")
+        messages.success(
+            request,
+            _("This is now the bench device “{name}”. Lock it when you leave it.").format(name=device.name),
+        )
         return reverse("own_sign_in")
 
     answer = answer_form(request, form, act)

@@ -5,15 +5,17 @@ from typing import Any
 
 from django import forms
 from django.core.files.uploadedfile import UploadedFile
+from django.utils.text import format_lazy
+from django.utils.translation import gettext_lazy as _
 
 from labcases.attachments.choices import Kind, View
 from labcases.attachments.files import LARGEST, Content, UnfitFile, megabytes, read_content
 from labcases.cases.models import Stage
 
 TAKEN = "image/jpeg,image/png,image/webp,application/pdf,.stl,model/stl"
-PRESCRIPTION = ("", "The prescription")
+PRESCRIPTION = ("", _("The prescription"))
 PHOTOGRAPH, PAPER, CAST = (megabytes(LARGEST[kind]) for kind in (Kind.PHOTOGRAPH, Kind.PAPER, Kind.CAST))
-NO_FILE = f"Choose a file. One of more than {CAST} does not arrive."
+NO_FILE = format_lazy(_("Choose a file. One of more than {size} does not arrive."), size=CAST)
 
 
 class AttachForm(forms.Form):
@@ -24,25 +26,30 @@ class AttachForm(forms.Form):
     """
 
     photograph = forms.FileField(
-        label="Take a photograph",
+        label=_("Take a photograph"),
         required=False,
-        help_text="Opens the camera of a telephone or tablet.",
+        help_text=_("Opens the camera of a telephone or tablet."),
         widget=forms.FileInput(attrs={"accept": "image/*", "capture": "environment"}),
     )
     file = forms.FileField(
-        label="Or choose a file",
+        label=_("Or choose a file"),
         required=False,
-        help_text=f"A photograph (JPEG, PNG, WebP, {PHOTOGRAPH}), a PDF ({PAPER}) or the STL of a cast ({CAST}).",
+        help_text=format_lazy(
+            _("A photograph (JPEG, PNG, WebP, {photograph}), a PDF ({paper}) or the STL of a cast ({cast})."),
+            photograph=PHOTOGRAPH,
+            paper=PAPER,
+            cast=CAST,
+        ),
         widget=forms.FileInput(attrs={"accept": TAKEN}),
     )
     view = forms.ChoiceField(
-        label="What the photograph shows",
+        label=_("What the photograph shows"),
         required=False,
-        choices=[("", "Choose"), *View.choices],
-        help_text="The same view of an earlier visit is laid beside it.",
+        choices=[("", _("Choose")), *View.choices],
+        help_text=_("The same view of an earlier visit is laid beside it."),
     )
-    belongs_to = forms.ChoiceField(label="Belongs to", required=False)
-    caption = forms.CharField(label="In words", max_length=200, required=False, help_text="No names.")
+    belongs_to = forms.ChoiceField(label=_("Belongs to"), required=False)
+    caption = forms.CharField(label=_("In words"), max_length=200, required=False, help_text=_("No names."))
 
     def __init__(self, *args: Any, stages: Sequence[Stage], **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
@@ -65,7 +72,7 @@ class AttachForm(forms.Form):
             return cleaned
         self._read(name, chosen)
         if self.content and self.content.kind == Kind.PHOTOGRAPH and not cleaned.get("view"):
-            self.add_error("view", "Choose what the photograph shows.")
+            self.add_error("view", _("Choose what the photograph shows."))
         return cleaned
 
     def _read(self, name: str, chosen: UploadedFile) -> None:
@@ -77,8 +84,8 @@ class AttachForm(forms.Form):
 
 class RemoveForm(forms.Form):
     reason = forms.CharField(
-        label="Why it is removed",
+        label=_("Why it is removed"),
         max_length=400,
         widget=forms.Textarea(attrs={"rows": 3}),
-        error_messages={"required": "Say why the file is removed."},
+        error_messages={"required": _("Say why the file is removed.")},
     )

@@ -11,6 +11,7 @@ from django.http.response import HttpResponseBase
 from django.urls import reverse
 from django.utils import timezone
 from django.utils.http import content_disposition_header
+from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods, require_safe
 
 from labcases.attachments.access import may_attach, may_open, may_remove
@@ -68,7 +69,10 @@ def _attach(request: HttpRequest, case: Case, form: AttachForm) -> HttpResponse 
                 by=request.user,
                 now=timezone.now(),
             )
-            messages.success(request, f"Added to {case.number}: {file.content.kind.label}.")
+            messages.success(
+                request,
+                _("Added to {number}: {kind}.").format(number=case.number, kind=file.content.kind.label),
+            )
             return f"{reverse('attachments', args=[case.number])}?stage={given['belongs_to']}"
 
         return answer_form(request, form, act)
@@ -129,7 +133,7 @@ def attachment_remove(request: HttpRequest, pk: int) -> HttpResponse:
     def act() -> str:
         given = form.cleaned_data
         remove_attachment(attachment=found, reason=given["reason"], by=request.user, now=timezone.now())
-        messages.success(request, f"{found.title} is removed.")
+        messages.success(request, _("{title} is removed.").format(title=found.title))
         return reverse("attachments", args=[found.case.number])
 
     answer = answer_form(request, form, act) if form.is_bound else None

@@ -7,6 +7,8 @@ from typing import Any
 
 from django import forms
 from django.forms import BoundField
+from django.utils.translation import gettext
+from django.utils.translation import gettext_lazy as _
 
 from labcases.prosthodontics.arch import MODELS
 from labcases.prosthodontics.calculators import Calculator, Input, Kind, document_from_texts
@@ -16,14 +18,15 @@ from labcases.prosthodontics.errors import InputError, shown
 from labcases.prosthodontics.materials import CURING_CYCLES
 from labcases.prosthodontics.papilla import PapillaPoint
 from labcases.prosthodontics.uncertainty import INSTRUMENTS
+from labcases.prosthodontics.wording import figure
 
 LONGEST = 60_000
 LONG_KINDS = (Kind.TEXT, Kind.NUMBERS, Kind.COUNTS, Kind.ROWS)
 LINES = {Kind.ROWS: 4, Kind.TEXT: 6}
 LIST_HINTS = {
-    Kind.NUMBERS: "Figures parted by spaces or line ends.",
-    Kind.COUNTS: "Whole numbers parted by spaces or line ends.",
-    Kind.ROWS: "One line each, its figures parted by spaces.",
+    Kind.NUMBERS: _("Figures parted by spaces or line ends."),
+    Kind.COUNTS: _("Whole numbers parted by spaces or line ends."),
+    Kind.ROWS: _("One line each, its figures parted by spaces."),
 }
 # A box that was left unticked sends nothing; this says that the form was sent at all.
 SENT = "sent"
@@ -58,7 +61,7 @@ class CalculatorBox:
 
     @property
     def beside(self) -> str:
-        return "lab standard" if self.is_own else ""
+        return gettext("lab standard") if self.is_own else ""
 
 
 class CalculatorForm(forms.Form):
@@ -83,7 +86,7 @@ class CalculatorForm(forms.Form):
         for each in self._uncertain:
             self.fields[each.name + UNCERTAINTY] = _figure(each.label, each)
         for field in self.fields.values():
-            field.error_messages["required"] = "This is needed to compute anything."
+            field.error_messages["required"] = _("This is needed to compute anything.")
 
     @property
     def _uncertain(self) -> list[Input]:
@@ -123,14 +126,16 @@ class CalculatorForm(forms.Form):
         """Put a refusal of the calculator at the box that it is about, or on top of the form."""
         name = re.split(r"[.\[]", error.field)[0]
         box = name + UNCERTAINTY if error.field == f"{name}.u" else name
-        needed = error.value is None
-        said = "" if needed else f"{shown(error.value)} is not taken; "
-        allowed = error.allowed[:1].upper() + error.allowed[1:] if needed else f"allowed: {error.allowed}"
+        if error.value is None:
+            said = f"{error.allowed[:1].upper()}{error.allowed[1:]}."
+        else:
+            words = gettext("{value} is not taken; allowed: {allowed}.")
+            said = words.format(value=shown(error.value), allowed=error.allowed)
         if box in self.fields:
-            self.add_error(box, _with_words(f"{said}{allowed}."))
+            self.add_error(box, _with_words(said))
         else:
             label = error.field.replace("_", " ")
-            self.add_error(None, _with_words(f"{label[:1].upper()}{label[1:]}: {said}{allowed}."))
+            self.add_error(None, _with_words(f"{label[:1].upper()}{label[1:]}: {said}"))
 
 
 def _completed(
@@ -181,7 +186,7 @@ def _field(each: Input, default: object) -> forms.Field:
     match each.kind:
         case Kind.CHOICE:
             choices = [(key, _in_words(key)) for key in each.options]
-            first = [] if default is not None else [("", "Choose")]
+            first = [] if default is not None else [("", _("Choose"))]
             return forms.ChoiceField(
                 label=each.label, choices=first + choices, initial=default, required=each.required
             )
@@ -222,16 +227,20 @@ def _figure(
 
 
 def _range(each: Input) -> str:
-    return f"{each.low:g} to {each.high:g}".replace("-", "−") if each.low is not None else ""
+    if each.low is None:
+        return ""
+    low, high = (figure(f"{limit:g}") for limit in (each.low, each.high))
+    return gettext("{low} to {high}").format(low=low, high=high).replace("-", "−")
 
 
 def _with_unit(each: Input) -> str:
-    return f"{each.label}, in {each.unit}" if each.unit else each.label
+    words = gettext("{label}, in {unit}")
+    return words.format(label=each.label, unit=each.unit) if each.unit else str(each.label)
 
 
 def _with_words(refusal: str) -> str:
     """A refusal of the core with its units and signs as pages write them."""
-    return with_signs(re.sub(r"\bdeg\b", "degrees", refusal))
+    return with_signs(re.sub(r"\bdeg\b", gettext("degrees"), refusal))
 
 
 def with_signs(text: str) -> str:
@@ -240,5 +249,5 @@ def with_signs(text: str) -> str:
 
 
 def _in_words(key: str) -> str:
-    words = WORDS.get(key, key.replace("_", " "))
+    words = str(WORDS.get(key, key.replace("_", " ")))
     return words[:1].upper() + words[1:]

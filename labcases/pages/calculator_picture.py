@@ -3,6 +3,7 @@
 from collections.abc import Mapping
 
 import numpy as np
+from django.utils.translation import gettext as _
 
 from labcases.prosthodontics.calculators import Calculator, Result
 from labcases.prosthodontics.calculators.cast import read_rim
@@ -36,7 +37,7 @@ def picture_of(chosen: Calculator, document: Mapping[str, object], result: Resul
             smiling_lip=given.maybe("smiling_display"),
         )
         view = strip_view(strip, given.text("arch"))
-    return as_drawing(view, title=chosen.label, description="Drawn from the figures above.")
+    return as_drawing(view, title=str(chosen.label), description=_("Drawn from the figures above."))
 
 
 def _curve(points: np.ndarray, arch: str) -> View:

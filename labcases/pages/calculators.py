@@ -11,6 +11,8 @@ from django.conf import settings
 from django.http import Http404, HttpRequest, HttpResponse
 from django.urls import reverse
 from django.utils import timezone
+from django.utils.formats import date_format
+from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods, require_safe
 
 from labcases.measurements.queries import current_mould_list, plain_moulds
@@ -32,6 +34,7 @@ from labcases.prosthodontics.calculators.propagation import compute_with_uncerta
 from labcases.prosthodontics.calculators.results import Result, Table, Value, figure_text
 from labcases.prosthodontics.errors import InputError
 from labcases.prosthodontics.teeth import write_moulds
+from labcases.prosthodontics.wording import figure
 
 LONGEST_ADDRESS = 2000
 MOMENT = r"\d{4}-\d\d-\d\dT\d\d:\d\d([+-]\d\d:\d\d)?"
@@ -53,7 +56,7 @@ class Answer:
         """± of some 95 in 100, where the inputs' uncertainties are known."""
         if not self.value.u:
             return ""
-        return figure_text(1.96 * self.value.u, max(self.value.places, 1))
+        return figure(figure_text(1.96 * self.value.u, max(self.value.places, 1)))
 
     @property
     def rests_on(self) -> str:
@@ -119,8 +122,8 @@ def _cell(cell: Any) -> str:
     text = str(cell)
     if re.fullmatch(MOMENT, text):
         at = datetime.datetime.fromisoformat(text)
-        return f"{at:%a} {at.day} {at:%b %Y}, {at:%H:%M}"
-    return with_signs(text) if re.fullmatch(r"-?[\d.]+", text) else text
+        return f"{date_format(at, _('D j M Y'))}, {at:%H:%M}"
+    return with_signs(figure(text)) if re.fullmatch(r"-?[\d.,]+", text) else text
 
 
 def _called(name: str) -> Calculator:
@@ -182,7 +185,11 @@ def _by_group(worked: Iterable[WorkedExample]) -> dict[str, list[dict[str, Any]]
 def _given_in_words(chosen: Calculator) -> list[tuple[str, str]]:
     typed = dict(example_as_typed(chosen))
     return [
-        (each.label, f"{typed[each.name]} {each.unit}".strip())
+        (each.label, f"{_as_given(typed[each.name])} {each.unit}".strip())
         for each in chosen.inputs
         if each.name in chosen.example
     ]
+
+
+def _as_given(text: str) -> str:
+    return figure(text) if re.fullmatch(r"-?[\d.]+", text) else text

@@ -4,6 +4,8 @@ import datetime
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 
+from django.utils.translation import gettext_lazy as _
+
 from labcases.cases.choices import CaseState
 from labcases.cases.models import Case
 from labcases.cases.rules import laboratory_day
@@ -24,13 +26,13 @@ class Column:
 
 def _stage(case: Case) -> Value:
     if not case.is_open or case.current_stage is None:
-        return case.get_state_display()
-    return case.current_stage.label
+        return str(case.get_state_display())
+    return str(case.current_stage.label)
 
 
 def _stage_state(case: Case) -> Value:
     if case.state == CaseState.INCOMPLETE or not case.is_open or case.current_stage is None:
-        return case.get_state_display()
+        return str(case.get_state_display())
     return str(case.current_stage.get_state_display())
 
 
@@ -42,7 +44,7 @@ def _person(case: Case) -> Value:
     stage = case.current_stage
     if not case.is_open or stage is None or not stage.is_in_laboratory:
         return ""
-    return str(stage.assignee) if stage.assignee else "Nobody yet"
+    return str(stage.assignee) if stage.assignee else str(_("Nobody yet"))
 
 
 def _due(case: Case) -> Value:
@@ -56,25 +58,25 @@ def _taken_in(case: Case) -> datetime.date:
 COLUMNS = {
     column.name: column
     for column in (
-        Column("practice", "Practice", lambda case: str(case.practice)),
-        Column("prescriber", "Prescriber", lambda case: str(case.prescriber or "")),
-        Column("order", "Order number", lambda case: case.order_number),
-        Column("kind", "Kind of work", lambda case: str(case.get_kind_display())),
-        Column("arches", "Arches", lambda case: str(case.get_arches_display())),
-        Column("stage", "Stage", _stage, also=(("State", _stage_state),)),
-        Column("place", "Place", _place),
-        Column("person", "Person", _person),
-        Column("due", "Due", _due),
-        Column("taken_in", "Taken in", _taken_in),
-        Column("age", "Age in years", lambda case: case.patient_age),
-        Column("shade", "Shade", lambda case: case.shade),
-        Column("base_material", "Base material", lambda case: case.base_material),
+        Column("practice", _("Practice"), lambda case: str(case.practice)),
+        Column("prescriber", _("Prescriber"), lambda case: str(case.prescriber or "")),
+        Column("order", _("Order number"), lambda case: case.order_number),
+        Column("kind", _("Kind of work"), lambda case: str(case.get_kind_display())),
+        Column("arches", _("Arches"), lambda case: str(case.get_arches_display())),
+        Column("stage", _("Stage"), _stage, also=((_("State"), _stage_state),)),
+        Column("place", _("Place"), _place),
+        Column("person", _("Person"), _person),
+        Column("due", _("Due"), _due),
+        Column("taken_in", _("Taken in"), _taken_in),
+        Column("age", _("Age in years"), lambda case: case.patient_age),
+        Column("shade", _("Shade"), lambda case: case.shade),
+        Column("base_material", _("Base material"), lambda case: case.base_material),
     )
 }
 USUAL = ("practice", "stage", "place", "person", "due")
 # Stands at the beginning of every list, in one cell on the screen.
 CASE = Column(
-    "case", "Case", lambda case: case.number, also=(("Patient’s code", lambda case: case.patient_code),)
+    "case", _("Case"), lambda case: case.number, also=((_("Patient’s code"), lambda case: case.patient_code),)
 )
 
 
@@ -85,7 +87,7 @@ def chosen_columns(names: Iterable[str]) -> list[Column]:
 
 
 def sheet_header(columns: Sequence[Column]) -> list[str]:
-    return [heading for column in (CASE, *columns) for heading, _ in _parts(column)]
+    return [str(heading) for column in (CASE, *columns) for heading, _ in _parts(column)]
 
 
 def sheet_rows(cases: Iterable[Case], columns: Sequence[Column]) -> Iterable[list[Value]]:

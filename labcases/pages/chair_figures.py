@@ -6,6 +6,9 @@ from decimal import Decimal
 from typing import Any
 
 from django import forms
+from django.utils.text import format_lazy
+from django.utils.translation import gettext
+from django.utils.translation import gettext_lazy as _
 
 from labcases.cases.choices import StageKind
 from labcases.measurements.actions.readings import MOST_REPEATS, Entry
@@ -16,6 +19,7 @@ from labcases.pages.fields import FigureField
 from labcases.prosthodontics.specification.lines import with_unit
 from labcases.prosthodontics.standard import Schools
 from labcases.prosthodontics.uncertainty import instruments_for
+from labcases.prosthodontics.wording import in_a_sentence
 
 # The scatter between repeats is what the freeway space is known by; everything else is read once.
 REPEATED = (REST, OCCLUSION)
@@ -24,31 +28,36 @@ NOT_STATED_IN = {"mm": NOT_STATED, "deg": "not_stated_degrees"}
 RECORD_GROUPS = (
     FigureGroup(
         "vertical",
-        "Vertical dimension",
-        "The same two marks and the same posture for both. Repeat each up to three times: one reading between "
-        "marks on the skin is not enough to tell 2 mm from 4 mm.",
+        _("Vertical dimension"),
+        _(
+            "The same two marks and the same posture for both. Repeat each up to three times: one reading between "
+            "marks on the skin is not enough to tell 2 mm from 4 mm."
+        ),
         (REST, OCCLUSION, "freeway_space", "closest_speaking_space"),
     ),
     FigureGroup(
         "mouth",
-        "In the mouth",
-        "The upper rim, or the teeth at a try-in, seen from the front. Left and right are the patient’s.",
+        _("In the mouth"),
+        _("The upper rim, or the teeth at a try-in, seen from the front. Left and right are the patient’s."),
         ("rim_display_at_rest", "smile_line_height", "midline_deviation"),
     ),
     FigureGroup(
         "marks",
-        "Marks on the upper rim",
-        "Along the labial face from the midline mark. The front teeth are chosen between them.",
+        _("Marks on the upper rim"),
+        _("Along the labial face from the midline mark. The front teeth are chosen between them."),
         ("canine_line_right", "canine_line_left", "commissure_mark_right", "commissure_mark_left"),
     ),
     FigureGroup(
         "plane",
-        "Occlusal plane",
-        "Only where it is not as it should be.",
+        _("Occlusal plane"),
+        _("Only where it is not as it should be."),
         ("plane_cant", "plane_pitch"),
     ),
     FigureGroup(
-        "protrusion", "Protrusive record", "Where the articulator is set to one.", ("protrusive_record",)
+        "protrusion",
+        _("Protrusive record"),
+        _("Where the articulator is set to one."),
+        ("protrusive_record",),
     ),
     *GROUPS,
 )
@@ -105,7 +114,7 @@ def _others(boxes: Iterable[Box]) -> list[ChairGroup]:
     for box in boxes:
         by_unit.setdefault(box.quantity.unit, []).append(box)
     return [
-        ChairGroup(FigureGroup(f"other_{unit}", "Further figures", "", ()), tuple(here))
+        ChairGroup(FigureGroup(f"other_{unit}", _("Further figures"), "", ()), tuple(here))
         for unit, here in by_unit.items()
     ]
 
@@ -124,8 +133,10 @@ def fields_of(group: ChairGroup) -> dict[str, forms.Field]:
         # Which way a sign counts must stand beside the box; how a figure is taken is one tap away.
         hint = kind.landmarks if kind.negative else ""
         for number, name in enumerate(names_of(box), 1):
-            repeat = f", reading {number}" if kind.name in REPEATED else ""
-            fields[name] = FigureField(kind.name, label=kind.label + repeat, help_text=hint)
+            label = kind.label
+            if kind.name in REPEATED:
+                label = format_lazy(_("{label}, reading {number}"), label=label, number=number)
+            fields[name] = FigureField(kind.name, label=label, help_text=hint)
     if instruments := instruments_for(group.unit):
         fields[group.instrument_name] = _instrument_field(group.unit, instruments)
     return fields
@@ -135,7 +146,7 @@ def _instrument_field(unit: str, instruments: Mapping[str, Any]) -> forms.Choice
     unknown = NOT_STATED_IN[unit]
     first = sorted(instruments, key=lambda name: name != unknown)
     choices = [(name, instruments[name].label) for name in first]
-    return forms.ChoiceField(label="Read with", choices=choices, required=False, initial=unknown)
+    return forms.ChoiceField(label=_("Read with"), choices=choices, required=False, initial=unknown)
 
 
 def standing_values(box: Box) -> tuple[Decimal, ...]:
@@ -177,4 +188,5 @@ def before_in_words(box: Box) -> str:
     earlier = box.before
     if earlier is None:
         return ""
-    return f"{with_unit(round(earlier.value, 2).normalize(), earlier.unit)} at {earlier.stage.label.lower()}"
+    value = with_unit(round(earlier.value, 2).normalize(), earlier.unit)
+    return gettext("{value} at {stage}").format(value=value, stage=in_a_sentence(earlier.stage.label))

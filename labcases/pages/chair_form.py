@@ -6,6 +6,8 @@ from decimal import Decimal
 from typing import Any
 
 from django import forms
+from django.utils.translation import gettext
+from django.utils.translation import gettext_lazy as _
 
 from labcases.cases.choices import StageKind
 from labcases.cases.models import Stage
@@ -26,7 +28,7 @@ from labcases.pages.chair_figures import (
     names_of,
     typed_values,
 )
-from labcases.pages.chairside import FIGURE
+from labcases.pages.chairside import ARCH_WORDS, FIGURE, RIM_TITLES
 from labcases.pages.fields import FigureField, is_used
 from labcases.pages.prescription import DIMENSION, RIMS, guidance_for
 from labcases.pages.taking_over import Offer, offers
@@ -37,6 +39,7 @@ from labcases.prosthodontics.millimetres import format_millimetres
 from labcases.prosthodontics.quantities import quantity, read_figure
 from labcases.prosthodontics.specification.lines import with_unit
 from labcases.prosthodontics.specification.rims import PRESCRIBABLE
+from labcases.prosthodontics.wording import figure
 
 FREEWAY = "freeway_space"
 DISPLAY, DISPLAY_WANTED = "rim_display_at_rest", "incisal_display"
@@ -48,12 +51,14 @@ class ChairForm(forms.Form):
     """Figures in their groups, the freeway space that follows, and rim dimensions as the clinician wants them."""
 
     reason = forms.CharField(
-        label="Why a recorded figure changes",
+        label=_("Why a recorded figure changes"),
         max_length=400,
         required=False,
-        help_text="Needed only if you changed a figure that stood here. The old one stays, struck through.",
+        help_text=_(
+            "Needed only if you changed a figure that stood here. The old one stays, struck through."
+        ),
     )
-    keep_unusual = forms.BooleanField(required=False, label="Look once more")
+    keep_unusual = forms.BooleanField(required=False, label=_("Look once more"))
     unusual_seen = forms.CharField(required=False, widget=forms.HiddenInput)
 
     def __init__(self, data: Any = None, *, stage: Stage, today: datetime.date) -> None:
@@ -76,7 +81,7 @@ class ChairForm(forms.Form):
             self.fields[f"{DIMENSION}{arch}_{name}"] = FigureField(name, help_text="")
         if self.arches:
             self.fields["take_over"] = forms.ChoiceField(
-                label="Make it a change of the rims",
+                label=_("Make it a change of the rims"),
                 choices=self._ways_to_take_over,
                 widget=forms.RadioSelect,
                 required=False,
@@ -125,7 +130,7 @@ class ChairForm(forms.Form):
         """The dimensions that can be prescribed, by arch, each beside the rim as it was made."""
         return [
             {
-                "title": f"{arch.capitalize()} rim",
+                "title": RIM_TITLES[arch],
                 "rows": [
                     (self[f"{DIMENSION}{arch}_{name}"], self._made_in_words(arch, name))
                     for name in PRESCRIBABLE[arch]
@@ -153,7 +158,11 @@ class ChairForm(forms.Form):
 
     def _made_in_words(self, arch: str, name: str) -> str:
         value = self._made.get((arch, name))
-        return "" if value is None else f"made: {with_unit(value, quantity(name).unit)}"
+        return (
+            ""
+            if value is None
+            else gettext("made: {value}").format(value=with_unit(value, quantity(name).unit))
+        )
 
     # ---- what follows from the figures ----
 
@@ -193,7 +202,7 @@ class ChairForm(forms.Form):
 
     def _ways_to_take_over(self) -> list[tuple[str, str]]:
         return [
-            ("", "Nothing: the rims stay as they are"),
+            ("", gettext("Nothing: the rims stay as they are")),
             *((n, each.words) for n, each in self.offers.items()),
         ]
 
@@ -262,7 +271,9 @@ class ChairForm(forms.Form):
             if quantity(name).is_possible(value):
                 cleaned[box] = value
             else:
-                words = f"{quantity(name).label} would be {with_unit(value, 'mm')}, which cannot be."
+                words = gettext("{figure} would be {value}, which cannot be.").format(
+                    figure=quantity(name).label, value=with_unit(value, "mm")
+                )
                 self.add_error("take_over", words)
 
     def _check_standing(self, cleaned: dict[str, Any]) -> None:
@@ -271,18 +282,23 @@ class ChairForm(forms.Form):
             if box.standing and not typed_values(box, cleaned) and first not in self.errors:
                 stood = with_unit(round(box.standing.value, 2).normalize(), box.standing.unit)
                 self.add_error(
-                    first, f"{stood} is recorded and stays on record. Correct it rather than empty the box."
+                    first,
+                    gettext(
+                        "{figure} is recorded and stays on record. Correct it rather than empty the box."
+                    ).format(figure=stood),
                 )
         corrected = any(box.standing for box, _ in self._entries(cleaned))
         if corrected and not cleaned.get("reason", "").strip():
-            self.add_error("reason", "Say why the recorded figure changes.")
+            self.add_error("reason", gettext("Say why the recorded figure changes."))
 
     def _check_freeway(self, cleaned: dict[str, Any]) -> None:
         space = self._freeway_of(cleaned)
         if space is not None and not quantity(FREEWAY).is_possible(space):
             self.add_error(
                 FIGURE + OCCLUSION,
-                f"The freeway space would be {with_unit(space, 'mm')}, which cannot be: look at both figures.",
+                gettext("The freeway space would be {value}, which cannot be: look at both figures.").format(
+                    value=with_unit(space, "mm")
+                ),
             )
 
     def _freeway_of(self, cleaned: dict[str, Any]) -> Decimal | None:
@@ -309,16 +325,16 @@ class ChairForm(forms.Form):
     def _unusual_figures(self, cleaned: dict[str, Any]) -> Iterator[str]:
         changed = [entry for _, entry in self._entries(cleaned)]
         for entry in changed:
-            label = quantity(entry.quantity).label
+            label = str(quantity(entry.quantity).label)
             yield from _unusual_words(label, entry.quantity, entry.values)
         space = self._freeway_of(cleaned)
         if space is not None and any(entry.quantity in REPEATED for entry in changed):
-            yield from _unusual_words("Freeway space from these", FREEWAY, [space])
+            yield from _unusual_words(gettext("Freeway space from these"), FREEWAY, [space])
 
     def _unusual_dimensions(self, cleaned: dict[str, Any]) -> Iterator[str]:
-        for (_, arch, name), value in self._changed_dimensions(cleaned).items():
+        for (_stage, arch, name), value in self._changed_dimensions(cleaned).items():
             if value is not None:
-                yield from _unusual_words(f"{quantity(name).label}, {arch}", name, [value])
+                yield from _unusual_words(f"{quantity(name).label}, {ARCH_WORDS[arch]}", name, [value])
 
     # ---- what it comes to ----
 
@@ -354,7 +370,8 @@ class ChairForm(forms.Form):
 
 def _unusual_words(label: str, name: str, values: Iterable[Decimal]) -> Iterator[str]:
     kind = quantity(name)
-    low, high = (format_millimetres(limit) for limit in kind.unusual)
+    low, high = (figure(format_millimetres(limit)) for limit in kind.unusual)
     for value in values:
         if kind.is_unusual(value):
-            yield f"{label} {with_unit(value, kind.unit)} (usually {low} to {high})"
+            words = gettext("{label} {value} (usually {low} to {high})")
+            yield words.format(label=label, value=with_unit(value, kind.unit), low=low, high=high)

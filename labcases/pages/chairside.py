@@ -4,6 +4,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 from django import forms
+from django.utils.translation import gettext_lazy as _
 
 from labcases.measurements.models import Reading
 from labcases.pages.fields import FigureField
@@ -12,6 +13,8 @@ from labcases.prosthodontics.uncertainty import instruments_for
 
 NOT_STATED = "not_stated"
 FIGURE = "figure_"
+ARCH_WORDS = {"maxillary": _("maxillary"), "mandibular": _("mandibular")}
+RIM_TITLES = {"maxillary": _("Maxillary rim"), "mandibular": _("Mandibular rim")}
 
 
 @dataclass(frozen=True)
@@ -28,21 +31,23 @@ class FigureGroup:
 GROUPS = (
     FigureGroup(
         "lip",
-        "Lip line and display",
-        "From the first two and the cast follows this patient’s rim height; without them it is an average.",
+        _("Lip line and display"),
+        _(
+            "From the first two and the cast follows this patient’s rim height; without them it is an average."
+        ),
         ("papilla_to_resting_lip", "incisal_display", "papilla_to_smiling_lip", "upper_lip_length"),
         folded=False,
     ),
     FigureGroup(
         "worn",
-        "The denture worn now",
-        "What the patient is used to, shown beside the computed figures.",
+        _("The denture worn now"),
+        _("What the patient is used to, shown beside the computed figures."),
         ("existing_papilla_to_edge", "existing_papilla_to_face"),
     ),
     FigureGroup(
         "face",
-        "Widths of the face, for the size of the teeth",
-        "Any that you have; none is needed for tray, base or rims.",
+        _("Widths of the face, for the size of the teeth"),
+        _("Any that you have; none is needed for tray, base or rims."),
         (
             "interalar_width",
             "mouth_width",
@@ -54,8 +59,8 @@ GROUPS = (
     ),
     FigureGroup(
         "cast",
-        "Taken on a cast, where you have one",
-        "Otherwise the laboratory takes these on the master cast.",
+        _("Taken on a cast, where you have one"),
+        _("Otherwise the laboratory takes these on the master cast."),
         (
             "sulcus_to_papilla",
             "intersulcus_distance",
@@ -75,7 +80,7 @@ def arch_of(name: str) -> str:
 def figure_fields(group: FigureGroup) -> dict[str, forms.Field]:
     choices = [(name, each.label) for name, each in instruments_for("mm").items()]
     first = sorted(choices, key=lambda choice: choice[0] != NOT_STATED)
-    instrument = forms.ChoiceField(label="Read with", choices=first, required=False, initial=NOT_STATED)
+    instrument = forms.ChoiceField(label=_("Read with"), choices=first, required=False, initial=NOT_STATED)
     figures = {FIGURE + name: FigureField(name, help_text=_what_and_how(name)) for name in group.names}
     return figures | {f"read_with_{group.key}": instrument}
 

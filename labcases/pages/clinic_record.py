@@ -9,6 +9,8 @@ from typing import Any
 
 from django import forms
 from django.forms import BoundField
+from django.utils.translation import gettext
+from django.utils.translation import gettext_lazy as _
 
 from labcases.cases.choices import OPEN_STATES, Place, ReturnCause, StageKind
 from labcases.cases.models import Case, Stage
@@ -25,39 +27,44 @@ from labcases.pages.chair_form import ChairForm
 from labcases.pages.prescription import WANTED, DayField
 from labcases.people.models import User
 from labcases.planning.actions.due_days import lay_due_days
+from labcases.prosthodontics.wording import in_a_sentence
 
 ONWARD_WORDS = {
-    StageKind.TRY_IN: "Accepted: {next} is next",
-    StageKind.INSERTION: "Inserted: the case is complete",
+    StageKind.TRY_IN: _("Accepted: {next} is next"),
+    StageKind.INSERTION: _("Inserted: the case is complete"),
 }
-FURTHER_WORDS = "Send it on: {next} is next"
+FURTHER_WORDS = _("Send it on: {next} is next")
 
 
 class ClinicRecordForm(ChairForm):
     """The record of `stage`, which is where its case stands; `today` is the day at the practice."""
 
     outcome = forms.CharField(
-        label="What was found",
+        label=_("What was found"),
         max_length=4000,
         required=False,
         widget=forms.Textarea(attrs={"rows": 3}),
-        help_text="What the bench should know and no figure says: retention, speech, what the patient said.",
+        help_text=_(
+            "What the bench should know and no figure says: retention, speech, what the patient said."
+        ),
     )
     decision = forms.ChoiceField(
-        label="What becomes of the work",
+        label=_("What becomes of the work"),
         widget=forms.RadioSelect,
-        error_messages={"required": "Choose what becomes of the work."},
+        error_messages={"required": _("Choose what becomes of the work.")},
     )
-    to = forms.ChoiceField(label="Back to", widget=forms.RadioSelect, required=False)
-    cause = forms.ChoiceField(label="Cause", choices=[("", "Choose"), *ReturnCause.choices], required=False)
+    to = forms.ChoiceField(label=_("Back to"), widget=forms.RadioSelect, required=False)
+    cause = forms.ChoiceField(
+        label=_("Cause"), choices=[("", _("Choose")), *ReturnCause.choices], required=False
+    )
     note = forms.CharField(
-        label="What is to be different",
+        label=_("What is to be different"),
         max_length=2000,
         required=False,
         widget=forms.Textarea(attrs={"rows": 3}),
-        help_text="Stands on top of the bench sheet of the next visit.",
+        help_text=_("Stands on top of the bench sheet of the next visit."),
     )
-    wanted_back = DayField(label="Wanted back at the clinic")
+    wanted_back = DayField(label=_("Wanted back at the clinic"))
 
     def __init__(self, data: Any = None, *, stage: Stage, today: datetime.date) -> None:
         super().__init__(data, stage=stage, today=today)
@@ -86,7 +93,7 @@ class ClinicRecordForm(ChairForm):
     def _onward_words(self) -> str:
         following = next((each for each in self._later if each.place == Place.LABORATORY), None)
         words = ONWARD_WORDS.get(StageKind(self.stage.kind), FURTHER_WORDS)
-        return words.format(next=following.label.lower() if following else "nothing")
+        return words.format(next=in_a_sentence(following.label) if following else gettext("nothing"))
 
     @property
     def _later(self) -> list[Stage]:
@@ -115,11 +122,11 @@ class ClinicRecordForm(ChairForm):
 
     def _check_return(self, cleaned: dict[str, Any]) -> None:
         if not cleaned.get("to"):
-            self.add_error("to", "Choose the stage that the work goes back to.")
+            self.add_error("to", gettext("Choose the stage that the work goes back to."))
         if not cleaned.get("cause"):
-            self.add_error("cause", "Choose the cause from the list.")
+            self.add_error("cause", gettext("Choose the cause from the list."))
         if cleaned.get("cause") == ReturnCause.OTHER and not cleaned.get("note", "").strip():
-            self.add_error("note", "Say why the work comes back.")
+            self.add_error("note", gettext("Say why the work comes back."))
 
     def _check_days(self, cleaned: dict[str, Any]) -> None:
         before: tuple[str, datetime.date] | None = None
@@ -128,16 +135,16 @@ class ClinicRecordForm(ChairForm):
             if not day:
                 continue
             if day < self.today and name in self.changed_data:
-                self.add_error(name, "This day has passed.")
+                self.add_error(name, gettext("This day has passed."))
             elif before and day < before[1]:
-                self.add_error(name, f"This is before the {before[0]}.")
+                self.add_error(name, gettext("This is before the {visit}.").format(visit=before[0]))
             before = (words, day)
 
     def _days_in_order(self, cleaned: dict[str, Any]) -> Iterator[tuple[str, str]]:
         if cleaned.get("decision") == ChairDecision.AGAIN:
-            yield "wanted_back", "day on which it is wanted back"
+            yield "wanted_back", gettext("day on which it is wanted back")
         for later in self.to_come:
-            yield WANTED + later.kind, later.label.lower()
+            yield WANTED + later.kind, in_a_sentence(later.label)
 
     # ---- what it comes to ----
 
@@ -184,13 +191,16 @@ class ClinicRecordForm(ChairForm):
         number, label = self.case.number, self.stage.label
         decision = self.cleaned_data["decision"]
         if decision == ChairDecision.STAYS:
-            return f"Kept. {label} of {number} is still open."
+            return gettext("Kept. {stage} of {number} is still open.").format(stage=label, number=number)
         if decision == ChairDecision.AGAIN:
             to = self.places[self.cleaned_data["to"]]
-            return f"{label} of {number} is recorded. It goes back to {to.get_kind_display().lower()}."
+            words = gettext("{stage} of {number} is recorded. It goes back to {to}.")
+            return words.format(stage=label, number=number, to=in_a_sentence(to.get_kind_display()))
         if not self._later:
-            return f"{label} of {number} is recorded. The case is complete."
-        return f"{label} of {number} is recorded. It is on its way to the laboratory."
+            words = gettext("{stage} of {number} is recorded. The case is complete.")
+        else:
+            words = gettext("{stage} of {number} is recorded. It is on its way to the laboratory.")
+        return words.format(stage=label, number=number)
 
 
 def stage_to_record(case: Case) -> Stage | None:

@@ -2,6 +2,7 @@ from dataclasses import dataclass
 
 from django.http import HttpRequest
 from django.urls import reverse
+from django.utils.translation import gettext_lazy as _
 
 from labcases.people.choices import Role
 from labcases.people.models import User
@@ -15,20 +16,24 @@ class Item:
     here: bool
 
 
-CALCULATORS = ("Calculators", "calculators")
+CALCULATORS = (_("Calculators"), "calculators")
 # Which pages each audience goes between; the lab manager also works at the bench.
 PAGES = {
     Role.MANAGER: (
-        ("Today", "office:today"),
-        ("Cases", "office:cases"),
-        ("Plan", "office:plan"),
-        ("New case", "office:new_case"),
-        ("My work", "bench:work"),
-        ("Laboratory", "office:laboratory"),
+        (_("Today"), "office:today"),
+        (_("Cases"), "office:cases"),
+        (_("Plan"), "office:plan"),
+        (_("New case"), "office:new_case"),
+        (_("My work"), "bench:work"),
+        (_("Laboratory"), "office:laboratory"),
         CALCULATORS,
     ),
-    Role.TECHNICIAN: (("My work", "bench:work"), CALCULATORS),
-    Role.CLINICIAN: (("My cases", "clinic:cases"), ("New prescription", "clinic:new_case"), CALCULATORS),
+    Role.TECHNICIAN: ((_("My work"), "bench:work"), CALCULATORS),
+    Role.CLINICIAN: (
+        (_("My cases"), "clinic:cases"),
+        (_("New prescription"), "clinic:new_case"),
+        CALCULATORS,
+    ),
 }
 
 

@@ -4,21 +4,27 @@ Coordinates are whole user units, one unit being one CSS pixel at natural size, 
 comma can reach a path.
 """
 
+import re
 import textwrap
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 from enum import StrEnum
 
-from labcases.prosthodontics.errors import InputError
+from django.utils.translation import gettext
+from django.utils.translation import gettext_lazy as _
 
-PLACES = {"clinic": "clinic", "laboratory": "laboratory"}
+from labcases.prosthodontics.errors import InputError
+from labcases.prosthodontics.wording import in_a_sentence
+
+PLACES = {"clinic": _("clinic"), "laboratory": _("laboratory")}
+AT_PLACES = {"clinic": _("at the clinic"), "laboratory": _("at the laboratory")}
 STATE_WORDS = {
-    "waiting": "waiting",
-    "in_progress": "in progress",
-    "on_hold": "on hold",
-    "done": "done",
-    "returned": "sent back",
-    "skipped": "not needed",
+    "waiting": _("waiting"),
+    "in_progress": _("in progress"),
+    "on_hold": _("on hold"),
+    "done": _("done"),
+    "returned": _("sent back"),
+    "skipped": _("not needed"),
 }
 # A state that its shape alone might not tell is also written under the stop.
 WRITTEN_STATES = ("on_hold", "returned", "skipped")
@@ -67,6 +73,8 @@ MEASURES = {
     Form.TALL: Measures(132, 212, 8, 60, 26, 40, 40, 12, 17, 15),
     Form.SMALL: Measures(12, 38, 4, 11, 11, 23, 20, 0, 0, 0),
 }
+# The last parts of compounds that are longer than a line, such as the impressions of German.
+PARTS_BEFORE = re.compile(r"(?<=\w{5})(?=abformung|bestimmung|aufstellung|prothese|schablone)")
 MOST_STRETCH = 1.7
 CHARACTER_WIDTH = 7.1
 BAND = 24
@@ -205,13 +213,18 @@ def stops_in_words(stops: Sequence[Stop]) -> tuple[str, ...]:
 def _in_words(stops: Sequence[Stop], stop: Stop) -> str:
     parts = [stop.label]
     if stop.visit > 1:
-        parts.append(f"visit {stop.visit}")
-    parts += [f"at the {PLACES[stop.place]}", STATE_WORDS[stop.state]]
+        parts.append(_visit(stop))
+    parts += [str(AT_PLACES[stop.place]), str(STATE_WORDS[stop.state])]
     if stop.back_to is not None:
-        parts[-1] = f"sent back to {stops[stop.back_to].label[:1].lower()}{stops[stop.back_to].label[1:]}"
+        parts[-1] = gettext("sent back to {stage}").format(stage=in_a_sentence(stops[stop.back_to].label))
     if stop.date_text:
         parts.append(stop.date_text)
-    return ", ".join(parts) + (" (the case is here now)" if stop.current else "")
+    words = ", ".join(parts)
+    return gettext("{words} (the case is here now)").format(words=words) if stop.current else words
+
+
+def _visit(stop: Stop) -> str:
+    return gettext("visit {number}").format(number=stop.visit)
 
 
 def _check(stops: Sequence[Stop]) -> None:
@@ -228,14 +241,21 @@ def _text_of(stop: Stop, characters: int) -> list[tuple[str, str]]:
     """Lines of text with their kind, top to bottom; none where the form has no room for any."""
     if not characters:
         return []
-    lines = [(line, "label") for line in textwrap.wrap(stop.label, characters)]
+    lines = [(line, "label") for line in textwrap.wrap(_parted(stop.label, characters), characters)]
     if stop.visit > 1:
-        lines.append((f"visit {stop.visit}", "label"))
+        lines.append((_visit(stop), "label"))
     if stop.date_text:
         lines.append((stop.date_text, "date"))
     if stop.state in WRITTEN_STATES:
-        lines.append((STATE_WORDS[stop.state], "date"))
+        lines.append((str(STATE_WORDS[stop.state]), "date"))
     return lines
+
+
+def _parted(label: str, characters: int) -> str:
+    """Words too long for a line are parted where the language parts them, not wherever the line ends."""
+    return " ".join(
+        PARTS_BEFORE.sub("- ", word, count=1) if len(word) > characters else word for word in label.split()
+    )
 
 
 def _extent(layout: Layout, index: int) -> float:
@@ -336,9 +356,13 @@ def _bank_name(layout: Layout, place: str) -> TextLine | None:
     if layout.form is Form.SMALL:
         return None
     if layout.form is Form.WIDE:
-        return TextLine(14, layout.across(place) + 5, place.capitalize(), "name", "start")
+        return TextLine(14, layout.across(place) + 5, _place(place), "name", "start")
     anchor = "end" if place == "clinic" else "start"
-    return TextLine(_text_across(layout, place), 26, place.capitalize(), "name", anchor)
+    return TextLine(_text_across(layout, place), 26, _place(place), "name", anchor)
+
+
+def _place(place: str) -> str:
+    return str(PLACES[place]).capitalize()
 
 
 def _text_across(layout: Layout, place: str) -> int:

@@ -1,24 +1,30 @@
-"""What a browser says of itself, in plain words, so that people know their own devices again."""
+"""What a browser says of itself, in plain words, so that people know their own devices again.
+
+Kept in English, and shown in the language of whoever looks.
+"""
 
 import re
+
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop
 
 # The first that fits names it: most browsers also claim to be some of the later ones.
 BROWSERS = (
     (r"\bEdgA?/|\bEdgiOS/", "Edge"),
     (r"\bOPR/|\bOPT/", "Opera"),
-    (r"\bSamsungBrowser/", "Samsung’s browser"),
+    (r"\bSamsungBrowser/", gettext_noop("Samsung’s browser")),
     (r"\bFirefox/|\bFxiOS/", "Firefox"),
     (r"\b(?:Headless)?Chrome/|\bChromium/|\bCriOS/", "Chrome"),
     (r"\bSafari/", "Safari"),
 )
 SYSTEMS = (
-    (r"\biPhone\b", "an iPhone"),
-    (r"\biPad\b", "an iPad"),
-    (r"\bAndroid\b.*\bMobile\b", "an Android phone"),
-    (r"\bAndroid\b", "an Android tablet"),
-    (r"\bCrOS\b", "a Chromebook"),
+    (r"\biPhone\b", gettext_noop("an iPhone")),
+    (r"\biPad\b", gettext_noop("an iPad")),
+    (r"\bAndroid\b.*\bMobile\b", gettext_noop("an Android phone")),
+    (r"\bAndroid\b", gettext_noop("an Android tablet")),
+    (r"\bCrOS\b", gettext_noop("a Chromebook")),
     (r"\bWindows\b", "Windows"),
-    (r"\bMacintosh\b|\bMac OS X\b", "a Mac"),
+    (r"\bMacintosh\b|\bMac OS X\b", gettext_noop("a Mac")),
     (r"\bLinux\b", "Linux"),
 )
 
@@ -32,3 +38,9 @@ def described(user_agent: str) -> str:
 
 def _first(table: tuple[tuple[str, str], ...], text: str) -> str:
     return next((name for pattern, name in table if re.search(pattern, text[:400])), "")
+
+
+def in_words(device: str) -> str:
+    """What `described` said, in the language of the reader."""
+    browser, on, system = device.partition(" on ")
+    return _("{browser} on {system}").format(browser=_(browser), system=_(system)) if on else _(device)

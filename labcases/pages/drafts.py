@@ -99,5 +99,9 @@ def _may_be_kept(field: forms.Field) -> bool:
 
 def _shown(field: forms.Field, text: str) -> str:
     """What a box held, as its page shows it: a choice by its label."""
-    choices = {str(key): str(label) for key, label in getattr(field, "choices", ()) if isinstance(label, str)}
+    choices = {
+        str(key): str(label)
+        for key, label in getattr(field, "choices", ())
+        if not isinstance(label, list | tuple)
+    }
     return choices.get(text, text)

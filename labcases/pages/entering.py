@@ -13,6 +13,7 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect
 from django.utils import timezone
 from django.utils.crypto import constant_time_compare
+from django.utils.translation import gettext as _
 from django.views.decorators.debug import sensitive_post_parameters
 from django.views.decorators.http import require_http_methods
 
@@ -138,10 +139,10 @@ def _second_step_taken(
         return False
     if taken == "recovery":
         left = factors_of(user).codes_left
-        messages.warning(request, f"A recovery code is used up; {left} are left.")
+        messages.warning(request, _("A recovery code is used up; {left} are left.").format(left=left))
     if not taken:
         form.add_error(
-            "code", "This code does not fit, or it was used already. An app’s next code comes soon."
+            "code", _("This code does not fit, or it was used already. An app’s next code comes soon.")
         )
     return bool(taken)
 
@@ -209,7 +210,9 @@ def set_password(request: HttpRequest, key: str) -> HttpResponse:
             return too_many(request, again_at, now)
     form = NewPasswordForm(request.POST or None, user=link.user)
     if form.is_valid() and _taken(request, form, key, now):
-        messages.success(request, f"The password is set. Sign in as {link.user.username}.")
+        messages.success(
+            request, _("The password is set. Sign in as {name}.").format(name=link.user.username)
+        )
         return redirect("sign_in")
     context = {"form": form, "person": link.user}
     return page(request, "pages/sign_in/set_password.html", context, status=status_of(form))

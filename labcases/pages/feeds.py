@@ -6,6 +6,7 @@ from django.contrib.auth.decorators import login_not_required
 from django.http import Http404, HttpRequest, HttpResponse
 from django.urls import reverse
 from django.utils import timezone
+from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods, require_safe
 
 from labcases.pages.answers import once, page
@@ -33,10 +34,10 @@ def my_calendar(request: HttpRequest) -> HttpResponse:
     def act() -> str:
         if request.POST.get("which") == "revoke":
             revoke_feed(of=owner, by=request.user, now=timezone.now())
-            messages.success(request, "The address does not work any more.")
+            messages.success(request, _("The address does not work any more."))
         else:
             make_feed(of=owner, by=request.user, now=timezone.now())
-            messages.success(request, "The new address works from now on; an older one does not.")
+            messages.success(request, _("The new address works from now on; an older one does not."))
         return reverse("my_calendar")
 
     if request.method == "POST":

@@ -7,6 +7,7 @@ from typing import Any
 
 from django import forms
 from django.forms import BoundField
+from django.utils.translation import gettext as _
 
 from labcases.prosthodontics.errors import InputError, shown
 from labcases.prosthodontics.quantities import Quantity, quantity, read_figure
@@ -43,7 +44,9 @@ class FigureField(forms.CharField):
             return read_figure(self.quantity.name, text)
         except InputError as error:
             raise forms.ValidationError(
-                f"{shown(error.value)} is not taken; allowed: {error.allowed}."
+                _("{value} is not taken; allowed: {allowed}.").format(
+                    value=shown(error.value), allowed=error.allowed
+                )
             ) from error
 
 

@@ -5,16 +5,38 @@ from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
 from decimal import Decimal
 
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy, gettext_noop
+
 from labcases.cases.chain import is_erased
 from labcases.cases.choices import Act, Arches, CaseKind, ReturnCause, StageKind
 from labcases.cases.models import Event
+from labcases.pages.chairside import ARCH_WORDS
 from labcases.pages.templatetags.trade import day
 from labcases.people.models import User
 from labcases.prosthodontics.quantities import QUANTITIES
 from labcases.prosthodontics.specification.lines import with_unit
+from labcases.prosthodontics.wording import in_a_sentence
 
 HANDINGS = (Act.RECEIVED, Act.HANDED_OVER, Act.ARRIVED)
 FEW = 3
+# What a change of the prescription names, by the field in which it is kept.
+FIELD_WORDS = {
+    "prescriber": gettext_lazy("prescriber"),
+    "order_number": gettext_lazy("order number"),
+    "patient_code": gettext_lazy("patient code"),
+    "patient_age": gettext_lazy("patient age"),
+    "patient_sex": gettext_lazy("patient sex"),
+    "work_description": gettext_lazy("work description"),
+    "impression_material": gettext_lazy("impression material"),
+    "base_material": gettext_lazy("base material"),
+    "shade": gettext_lazy("shade"),
+    "tooth_wishes": gettext_lazy("tooth wishes"),
+    "subcontractor": gettext_lazy("subcontractor"),
+    "notes": gettext_lazy("notes"),
+}
+# How a signature was given, as it is kept.
+SIGNED_HOW = (gettext_noop("on the screen"), gettext_noop("signed paper held by the laboratory"))
 People = Mapping[int, str]
 
 
@@ -45,50 +67,59 @@ def _words(event: Event, people: People) -> str:
 
 
 def _stage_name(kind: object) -> str:
-    return StageKind(kind).label if kind in StageKind.values else ""
+    return str(StageKind(kind).label) if kind in StageKind.values else ""
 
 
 def _opened(event: Event, people: People) -> str:
     kind, arches, start = (event.after.get(name, "") for name in ("kind", "arches", "starts_at"))
     parts = [
-        CaseKind(kind).label if kind in CaseKind.values else "",
-        Arches(arches).label.lower() if arches in Arches.values else "",
-        f"from {_stage_name(start).lower()} on" if _stage_name(start) else "",
+        str(CaseKind(kind).label) if kind in CaseKind.values else "",
+        in_a_sentence(Arches(arches).label) if arches in Arches.values else "",
+        _("from {stage} on").format(stage=in_a_sentence(_stage_name(start))) if _stage_name(start) else "",
     ]
     return ", ".join(filter(None, parts))
 
 
 def _changed(event: Event, people: People) -> str:
-    named = [name.replace("_", " ") for name in event.after]
-    return f"Changed: {', '.join(named)}" if named else ""
+    named = [str(FIELD_WORDS.get(name, name.replace("_", " "))) for name in event.after]
+    return _("Changed: {fields}").format(fields=", ".join(named)) if named else ""
 
 
 def _received(event: Event, people: People) -> str:
     after = event.after
-    asked = after.get("minutes_required")
-    return f"Disinfected with {after.get('agent')}, {after.get('minutes')} min (its label asks {asked})"
+    return _("Disinfected with {agent}, {minutes} min (its label asks {asked})").format(
+        agent=after.get("agent"), minutes=after.get("minutes"), asked=after.get("minutes_required")
+    )
 
 
 def _finished(event: Event, people: People) -> str:
     unticked = event.after.get("steps_not_ticked") or []
     left = (
-        f"Not ticked: {'; '.join(unticked)}" if len(unticked) <= FEW else f"{len(unticked)} steps not ticked"
+        _("Not ticked: {steps}").format(steps="; ".join(unticked))
+        if len(unticked) <= FEW
+        else _("{count} steps not ticked").format(count=len(unticked))
     )
     return ". ".join(filter(None, [_outcome(event), left if unticked else ""]))
 
 
 def _sent_back(event: Event, people: People) -> str:
     cause = event.after.get("cause", "")
-    words = ReturnCause(cause).label if cause in ReturnCause.values else ""
-    went = f"{words}. Back to {_stage_name(event.after.get('to')).lower()}, visit {event.after.get('visit')}"
+    went = _("{cause}. Back to {stage}, visit {visit}").format(
+        cause=ReturnCause(cause).label if cause in ReturnCause.values else "",
+        stage=in_a_sentence(_stage_name(event.after.get("to"))),
+        visit=event.after.get("visit"),
+    )
     return ". ".join(filter(None, [_outcome(event).rstrip("."), went]))
 
 
 def _assigned(event: Event, people: People) -> str:
     if "pinned" in event.after:
-        return "Stays where it is in every proposal" if event.after["pinned"] else "Proposals may move it"
+        stays = _("Stays where it is in every proposal")
+        return stays if event.after["pinned"] else _("Proposals may move it")
     to = event.after.get("assignee")
-    return f"To {people.get(to, 'somebody who has left')}" if to else "To nobody"
+    if not to:
+        return _("To nobody")
+    return _("To {person}").format(person=people[to]) if to in people else _("To somebody who has left")
 
 
 def _dated(event: Event, people: People) -> str:
@@ -100,12 +131,12 @@ def _day(text: str) -> str:
     try:
         return day(datetime.date.fromisoformat(text))
     except ValueError:
-        return "no date"
+        return _("no date")
 
 
 def _noted(event: Event, people: People) -> str:
     if "weight" in event.after:
-        return f"A day of lateness counts {event.after['weight']} times"
+        return _("A day of lateness counts {weight} times").format(weight=event.after["weight"])
     return _outcome(event)
 
 
@@ -117,22 +148,22 @@ def _outcome(event: Event) -> str:
 
 def _reading(event: Event, people: People) -> str:
     after = event.after
-    was = event.before.get("value")
-    before = f"{_figure(was, after['unit'])} becomes " if was else ""
+    was, now = event.before.get("value"), _figure(after["value"], after["unit"])
     name = _named(after.get("quantity", ""), after.get("arch", ""))
-    return f"{name}: {before}{_figure(after['value'], after['unit'])}"
+    words = _("{figure}: {before} becomes {value}") if was else "{figure}: {value}"
+    return words.format(figure=name, before=_figure(was, after["unit"]) if was else "", value=now)
 
 
 def _prescribed(event: Event, people: People) -> str:
     after = event.after
     name, value = after.get("dimension", ""), after.get("value", "None")
-    said = "taken back" if value == "None" else _figure(value, QUANTITIES[name].unit)
+    said = _("taken back") if value == "None" else _figure(value, QUANTITIES[name].unit)
     return f"{_named(name, after.get('arch', ''))}: {said}"
 
 
 def _named(quantity: str, arch: str) -> str:
-    label = QUANTITIES[quantity].label if quantity in QUANTITIES else quantity
-    return f"{label}, {arch}" if arch else label
+    label = str(QUANTITIES[quantity].label) if quantity in QUANTITIES else quantity
+    return f"{label}, {ARCH_WORDS.get(arch, arch)}" if arch else label
 
 
 def _figure(value: str, unit: str) -> str:
@@ -140,7 +171,9 @@ def _figure(value: str, unit: str) -> str:
 
 
 def _specified(event: Event, people: People) -> str:
-    return f"{_stage_name(event.after.get('stage'))}, revision {event.after.get('revision')}"
+    return _("{stage}, revision {revision}").format(
+        stage=_stage_name(event.after.get("stage")), revision=event.after.get("revision")
+    )
 
 
 def _step(event: Event, people: People) -> str:
@@ -154,11 +187,12 @@ def _attached(event: Event, people: People) -> str:
 def _undone(event: Event, people: People) -> str:
     act = event.before.get("act", "")
     steps = "; ".join(event.before.get("steps", []))
-    return ": ".join(filter(None, [Act(act).label if act in Act.values else "", steps]))
+    return ": ".join(filter(None, [str(Act(act).label) if act in Act.values else "", steps]))
 
 
 def _signed(event: Event, people: People) -> str:
-    return str(event.after.get("how", "")).capitalize()
+    said = _(str(event.after.get("how", "")))
+    return said[:1].upper() + said[1:]
 
 
 SAID: dict[Act, Callable[[Event, People], str]] = {

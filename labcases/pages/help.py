@@ -4,6 +4,7 @@ from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect
 from django.urls import reverse
 from django.utils import timezone
+from django.utils.translation import gettext_lazy as _
 from django.views.decorators.http import require_GET, require_POST
 
 from labcases.measurements.standards import schools_in_force
@@ -14,7 +15,7 @@ from labcases.people.actions.hints import dismiss_hint, show_hints_again
 from labcases.people.choices import Role
 from labcases.prosthodontics.glossary import PROGRAM_TERMS, TERMS
 
-AUDIENCES = {"office": "In the office", "bench": "At the bench", "clinic": "In the clinic"}
+AUDIENCES = {"office": _("In the office"), "bench": _("At the bench"), "clinic": _("In the clinic")}
 OWN = {Role.MANAGER: "office", Role.TECHNICIAN: "bench", Role.CLINICIAN: "clinic"}
 # Where a word's meaning is the laboratory's choice between schools, its page says which was made.
 CHOSEN = {"Ala-tragus line": "tragus_point", "Canine line": "canine_line", "Mould": "mould_width"}

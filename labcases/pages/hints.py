@@ -2,6 +2,8 @@
 
 from dataclasses import dataclass
 
+from django.utils.translation import gettext_lazy as _
+
 from labcases.people.models import User
 
 
@@ -13,28 +15,36 @@ class Hint:
 
 HINTS = {
     "today": Hint(
-        "Today lists only what needs a decision",
-        "Late work, returns, gaps in a prescription, work that nobody has. An empty page is a good day; every open "
-        "case is under Cases.",
+        _("Today lists only what needs a decision"),
+        _(
+            "Late work, returns, gaps in a prescription, work that nobody has. An empty page is a good day; every "
+            "open case is under Cases."
+        ),
     ),
     "my-work": Hint(
-        "Scan a ticket on any page",
-        "The scan box takes its code or the case number and opens the sheet. What you have begun stands first, then "
-        "what is due.",
+        _("Scan a ticket on any page"),
+        _(
+            "The scan box takes its code or the case number and opens the sheet. What you have begun stands first, "
+            "then what is due."
+        ),
     ),
     "bench-sheet": Hint(
-        "Type what the caliper says",
-        "Comma or point, one to three readings of a dimension. Enter goes on to the next figure. What you typed and "
-        "did not save is here when you come back.",
+        _("Type what the caliper says"),
+        _(
+            "Comma or point, one to three readings of a dimension. Enter goes on to the next figure. What you typed "
+            "and did not save is here when you come back."
+        ),
     ),
     "my-cases": Hint(
-        "Each case says where it is and what it needs from you",
-        "Where nothing stands in rose, you need do nothing: it is with the laboratory or on its way.",
+        _("Each case says where it is and what it needs from you"),
+        _("Where nothing stands in rose, you need do nothing: it is with the laboratory or on its way."),
     ),
     "prescription": Hint(
-        "Send what you have",
-        "Every figure is optional; with the first two of the lip and the cast the rims follow this patient instead of "
-        "an average. What is typed is kept until you send it.",
+        _("Send what you have"),
+        _(
+            "Every figure is optional; with the first two of the lip and the cast the rims follow this patient "
+            "instead of an average. What is typed is kept until you send it."
+        ),
     ),
 }
 

@@ -4,6 +4,7 @@ from collections.abc import Sequence
 from typing import Any
 
 from django import forms
+from django.utils.translation import gettext_lazy as _
 
 from labcases.cases.choices import ReturnCause
 from labcases.cases.models import Stage
@@ -25,26 +26,31 @@ class ReceiveForm(forms.Form):
     """The disinfection of what came in; minutes are whole."""
 
     agent = forms.CharField(
-        label="Disinfectant", max_length=120, help_text="As its label names it, with the dilution."
+        label=_("Disinfectant"), max_length=120, help_text=_("As its label names it, with the dilution.")
     )
-    minutes_required = _minutes("Contact time that its label asks", "In minutes.")
-    minutes = _minutes("Contact time that it had", "In minutes, here or at the practice.")
+    minutes_required = _minutes(_("Contact time that its label asks"), _("In minutes."))
+    minutes = _minutes(_("Contact time that it had"), _("In minutes, here or at the practice."))
 
     def clean(self) -> dict[str, Any]:
         cleaned = super().clean() or self.cleaned_data
         had, asked = cleaned.get("minutes"), cleaned.get("minutes_required")
         if had is not None and asked is not None and had < asked:
-            self.add_error("minutes", f"{had} is shorter than the {asked} minutes that the label asks.")
+            self.add_error(
+                "minutes",
+                _("{had} is shorter than the {asked} minutes that the label asks.").format(
+                    had=had, asked=asked
+                ),
+            )
         return cleaned
 
 
 class SendBackForm(forms.Form):
     """Where the work goes back to and why; `stages` are those that it can go back to."""
 
-    to = forms.ChoiceField(label="Back to", widget=forms.RadioSelect)
-    cause = forms.ChoiceField(label="Cause", choices=[("", "Choose"), *ReturnCause.choices])
+    to = forms.ChoiceField(label=_("Back to"), widget=forms.RadioSelect)
+    cause = forms.ChoiceField(label=_("Cause"), choices=[("", _("Choose")), *ReturnCause.choices])
     note = forms.CharField(
-        label="What the next person needs to know",
+        label=_("What the next person needs to know"),
         max_length=2000,
         required=False,
         widget=forms.Textarea(attrs={"rows": 3}),
@@ -60,7 +66,7 @@ class SendBackForm(forms.Form):
     def clean(self) -> dict[str, Any]:
         cleaned = super().clean() or self.cleaned_data
         if cleaned.get("cause") == ReturnCause.OTHER and not cleaned.get("note", "").strip():
-            self.add_error("note", "Say why the work comes back.")
+            self.add_error("note", _("Say why the work comes back."))
         return cleaned
 
     @property

@@ -11,6 +11,7 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect
 from django.urls import reverse
 from django.utils import timezone
+from django.utils.translation import gettext as _
 from django.views.decorators.debug import sensitive_post_parameters
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
@@ -38,7 +39,7 @@ def own_app(request: HttpRequest) -> HttpResponse:
     def act() -> str:
         codes = add_app(request.user, secret=secret, code=form.cleaned_data["code"], now=timezone.now())
         del request.session[SECRET]
-        messages.success(request, "The app is set up. From now on you are asked for its code.")
+        messages.success(request, _("The app is set up. From now on you are asked for its code."))
         return _set_up(request, codes)
 
     answer = answer_form(request, form, act)
@@ -65,7 +66,7 @@ def own_passkey(request: HttpRequest) -> HttpResponse:
 
     def act() -> str:
         codes = keep_new(request, name=form.cleaned_data["name"], now=timezone.now())
-        messages.success(request, "The passkey is added. It also signs you in without the password.")
+        messages.success(request, _("The passkey is added. It also signs you in without the password."))
         return _set_up(request, codes)
 
     answer = answer_form(request, form, act)
@@ -84,7 +85,7 @@ def remove_own_factor(request: HttpRequest) -> HttpResponse:
     def act() -> str:
         is_needed = request.user.role in settings.SECOND_FACTOR_FOR
         remove_factor(request.user, pk=pk, is_needed=is_needed)
-        messages.success(request, "It is removed.")
+        messages.success(request, _("It is removed."))
         return reverse("own_sign_in")
 
     return once(request, act)

@@ -12,11 +12,13 @@ from django.shortcuts import redirect
 from django.urls import reverse
 from django.utils import timezone
 from django.utils.http import urlencode
+from django.utils.translation import gettext as _
 from django.views.decorators.debug import sensitive_post_parameters
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from labcases.pages.addresses import own_address
 from labcases.pages.answers import answer_form, once, page, status_of
+from labcases.pages.devices import in_words
 from labcases.pages.entering import CONFIRMED, address_of, too_many
 from labcases.pages.sign_in_forms import ConfirmForm, NewPasswordForm
 from labcases.people.access import may_work_at_bench
@@ -52,7 +54,7 @@ def confirmed(view: View) -> View:
 def own_sign_in(request: HttpRequest) -> HttpResponse:
     now, here = timezone.now(), request.session.session_key
     sessions = [
-        {"row": row, "handle": handle_of(row.pk), "is_here": row.pk == here}
+        {"row": row, "device": in_words(row.device), "handle": handle_of(row.pk), "is_here": row.pk == here}
         for row in sessions_of(request.user, now=now)
     ]
     sessions.sort(key=lambda each: not each["is_here"])
@@ -92,7 +94,7 @@ def own_password(request: HttpRequest) -> HttpResponse:
 
     def act() -> str:
         change_own_password(request, form.cleaned_data["new_password"])
-        messages.success(request, "The new password is set. You are signed out everywhere else.")
+        messages.success(request, _("The new password is set. You are signed out everywhere else."))
         return reverse("own_sign_in")
 
     answer = answer_form(request, form, act)
@@ -113,10 +115,10 @@ def end_own_session(request: HttpRequest) -> HttpResponse:
     def act() -> str:
         if request.POST.get("which") == "others":
             count = end_sessions(of=request.user, besides=request.session.session_key or "")
-            messages.success(request, f"Ended: {count}. You are signed in here alone.")
+            messages.success(request, _("Ended: {count}. You are signed in here alone.").format(count=count))
         else:
             end_session(handle=request.POST.get("session", ""), of=request.user)
-            messages.success(request, "The session has ended.")
+            messages.success(request, _("The session has ended."))
         return reverse("own_sign_in")
 
     return once(request, act)

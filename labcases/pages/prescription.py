@@ -11,6 +11,8 @@ from typing import Any
 
 from django import forms
 from django.forms import BoundField
+from django.utils.translation import gettext
+from django.utils.translation import gettext_lazy as _
 
 from labcases.cases.actions.intake import PRESCRIPTION_FIELDS
 from labcases.cases.choices import OPEN_STATES, Arches, CaseKind, ImpressionMaterial, Place, Sex, StageKind
@@ -22,7 +24,17 @@ from labcases.measurements.models import Reading
 from labcases.measurements.queries import prescribed_for, standing_readings
 from labcases.measurements.rules import plain_figure
 from labcases.measurements.standards import schools_in_force
-from labcases.pages.chairside import FIGURE, GROUPS, NAMES, NOT_STATED, arch_of, figure_fields, newest_of
+from labcases.pages.chairside import (
+    ARCH_WORDS,
+    FIGURE,
+    GROUPS,
+    NAMES,
+    NOT_STATED,
+    RIM_TITLES,
+    arch_of,
+    figure_fields,
+    newest_of,
+)
 from labcases.pages.fields import FigureField, is_used
 from labcases.pages.still_missing import Need, needs_of
 from labcases.people.models import User
@@ -33,6 +45,7 @@ from labcases.prosthodontics.guidance import KEYS, SEXES, Guidance, display_guid
 from labcases.prosthodontics.quantities import ARCHES, quantity, read_figure
 from labcases.prosthodontics.specification.lines import figure, with_unit
 from labcases.prosthodontics.specification.rims import PRESCRIBABLE
+from labcases.prosthodontics.wording import in_a_sentence
 
 RIMS = "occlusion_rims"
 WANTED = "wanted_"
@@ -44,6 +57,10 @@ APPOINTMENTS = (
     StageKind.TRY_IN,
     StageKind.INSERTION,
 )
+NO_ARCH = {
+    "maxillary": _("This case has no maxillary arch."),
+    "mandibular": _("This case has no mandibular arch."),
+}
 ONLY_NEW = ("practice", "kind", "arches", "starts_at")
 
 
@@ -77,75 +94,97 @@ class PrescriptionForm(forms.Form):
 
     practice = forms.ModelChoiceField(
         active_practices(),
-        empty_label="Choose the practice",
-        error_messages={"required": "Choose the practice that the case is for."},
+        label=_("Practice"),
+        empty_label=_("Choose the practice"),
+        error_messages={"required": _("Choose the practice that the case is for.")},
     )
     prescriber = PrescriberField(
-        prescribers(), required=False, empty_label="Not stated yet", help_text="Who prescribes and signs."
+        prescribers(),
+        label=_("Prescriber"),
+        required=False,
+        empty_label=_("Not stated yet"),
+        help_text=_("Who prescribes and signs."),
     )
     order_number = forms.CharField(
-        label="Order number",
+        label=_("Order number"),
         max_length=40,
         required=False,
-        help_text="The practice’s own number of this order. The same one is not taken in twice.",
+        help_text=_("The practice’s own number of this order. The same one is not taken in twice."),
     )
     patient_code = forms.CharField(
-        label="Patient’s code",
+        label=_("Patient’s code"),
         max_length=24,
         required=False,
-        help_text="A code that the practice knows the patient by, never a name.",
+        help_text=_("A code that the practice knows the patient by, never a name."),
     )
     patient_age = forms.IntegerField(
-        label="Age in years",
+        label=_("Age in years"),
         min_value=0,
         max_value=120,
         required=False,
         widget=forms.TextInput(attrs={"inputmode": "numeric", "autocomplete": "off"}),
-        error_messages=dict.fromkeys(("invalid", "min_value", "max_value"), "Write whole years, 0 to 120."),
+        error_messages=dict.fromkeys(
+            ("invalid", "min_value", "max_value"), _("Write whole years, 0 to 120.")
+        ),
     )
-    patient_sex = forms.ChoiceField(label="Sex", choices=[("", "Not stated"), *Sex.choices], required=False)
+    patient_sex = forms.ChoiceField(
+        label=_("Sex"), choices=[("", _("Not stated")), *Sex.choices], required=False
+    )
     kind = forms.ChoiceField(
-        label="Kind of work", choices=CaseKind.choices, widget=forms.RadioSelect, initial=CaseKind.COMPLETE
+        label=_("Kind of work"), choices=CaseKind.choices, widget=forms.RadioSelect, initial=CaseKind.COMPLETE
     )
-    arches = forms.ChoiceField(choices=Arches.choices, widget=forms.RadioSelect, initial=Arches.BOTH)
+    arches = forms.ChoiceField(
+        label=_("Arches"), choices=Arches.choices, widget=forms.RadioSelect, initial=Arches.BOTH
+    )
     starts_at = forms.ChoiceField(
-        label="The case comes in at",
+        label=_("The case comes in at"),
         required=False,
-        help_text="Earlier stages of the path count as done before it came.",
+        help_text=_("Earlier stages of the path count as done before it came."),
     )
     work_description = forms.CharField(
-        label="Description of the work",
+        label=_("Description of the work"),
         max_length=2000,
         required=False,
         widget=forms.Textarea(attrs={"rows": 3}),
-        help_text="What is to be made, and what is special about it.",
+        help_text=_("What is to be made, and what is special about it."),
     )
     impression_material = forms.ChoiceField(
-        label="Material of the definitive impression",
-        choices=[("", "Not stated yet"), *ImpressionMaterial.choices],
+        label=_("Material of the definitive impression"),
+        choices=[("", _("Not stated yet")), *ImpressionMaterial.choices],
         required=False,
-        help_text="The custom tray’s spacer follows from it.",
+        help_text=_("The custom tray’s spacer follows from it."),
     )
-    base_material = forms.CharField(label="Denture base material", max_length=120, required=False)
-    shade = forms.CharField(max_length=40, required=False, help_text="As on your shade guide.")
+    base_material = forms.CharField(label=_("Denture base material"), max_length=120, required=False)
+    shade = forms.CharField(
+        label=_("Shade"), max_length=40, required=False, help_text=_("As on your shade guide.")
+    )
     tooth_wishes = forms.CharField(
-        label="Wishes for the teeth", max_length=400, required=False, help_text="Form, size, wear, gaps."
-    )
-    subcontractor = forms.CharField(
-        max_length=120,
-        required=False,
-        help_text="Another laboratory that may do part of the work, or “none”.",
-    )
-    notes = forms.CharField(
-        label="Notes for the bench", max_length=4000, required=False, widget=forms.Textarea(attrs={"rows": 3})
-    )
-    reason = forms.CharField(
-        label="Why a recorded figure changes",
+        label=_("Wishes for the teeth"),
         max_length=400,
         required=False,
-        help_text="Needed only if you changed a figure that stood here. The old one stays, struck through.",
+        help_text=_("Form, size, wear, gaps."),
     )
-    keep_unusual = forms.BooleanField(required=False, label="Look once more")
+    subcontractor = forms.CharField(
+        label=_("Subcontractor"),
+        max_length=120,
+        required=False,
+        help_text=_("Another laboratory that may do part of the work, or “none”."),
+    )
+    notes = forms.CharField(
+        label=_("Notes for the bench"),
+        max_length=4000,
+        required=False,
+        widget=forms.Textarea(attrs={"rows": 3}),
+    )
+    reason = forms.CharField(
+        label=_("Why a recorded figure changes"),
+        max_length=400,
+        required=False,
+        help_text=_(
+            "Needed only if you changed a figure that stood here. The old one stays, struck through."
+        ),
+    )
+    keep_unusual = forms.BooleanField(required=False, label=_("Look once more"))
     unusual_seen = forms.CharField(required=False, widget=forms.HiddenInput)
     sign = forms.BooleanField(required=False)
 
@@ -166,7 +205,7 @@ class PrescriptionForm(forms.Form):
 
     def _add_fields(self) -> None:
         self.fields["starts_at"].choices = [
-            ("", "The first laboratory stage of its path"),
+            ("", _("The first laboratory stage of its path")),
             *_stages_by_place(),
         ]
         for kind in APPOINTMENTS:
@@ -180,9 +219,9 @@ class PrescriptionForm(forms.Form):
     def _fit_to_person(self) -> None:
         by_practice = self.user.is_clinician
         self.fields["sign"].label = (
-            "I sign this prescription"
+            gettext("I sign this prescription")
             if by_practice
-            else "The laboratory holds the prescription signed by the prescriber"
+            else gettext("The laboratory holds the prescription signed by the prescriber")
         )
         if by_practice:
             del self.fields["practice"]
@@ -239,7 +278,7 @@ class PrescriptionForm(forms.Form):
         arches = self.case.arch_names if self.case else ARCHES
         return [
             {
-                "title": f"{arch.capitalize()} rim",
+                "title": RIM_TITLES[arch],
                 "boxes": [self[f"{DIMENSION}{arch}_{name}"] for name in PRESCRIBABLE[arch]],
             }
             for arch in arches
@@ -284,7 +323,12 @@ class PrescriptionForm(forms.Form):
     def _check_prescriber(self, cleaned: dict[str, Any]) -> None:
         practice, prescriber = self.practice_of(cleaned), cleaned.get("prescriber")
         if practice and prescriber and prescriber.practice_id != practice.pk:
-            self.add_error("prescriber", f"{prescriber} does not work at {practice}.")
+            self.add_error(
+                "prescriber",
+                gettext("{prescriber} does not work at {practice}.").format(
+                    prescriber=prescriber, practice=practice
+                ),
+            )
 
     def practice_of(self, cleaned: dict[str, Any]) -> Any:
         if self.case:
@@ -298,13 +342,16 @@ class PrescriptionForm(forms.Form):
         path = path_for(kind)
         cleaned["starts_at"] = start or next((s for s in path if s.place == Place.LABORATORY), path[0])
         if cleaned["starts_at"] not in path:
-            words = ", ".join(stage.label.lower() for stage in path)
-            self.add_error("starts_at", f"This kind of work has no such stage. Its path: {words}.")
+            words = ", ".join(in_a_sentence(stage.label) for stage in path)
+            refusal = gettext("This kind of work has no such stage. Its path: {path}.").format(path=words)
+            self.add_error("starts_at", refusal)
             return
         left = path[path.index(cleaned["starts_at"]) :]
         for appointment in APPOINTMENTS:
             if cleaned.get(WANTED + appointment) and appointment not in left:
-                self.add_error(WANTED + appointment, "This case does not come to this appointment any more.")
+                self.add_error(
+                    WANTED + appointment, gettext("This case does not come to this appointment any more.")
+                )
 
     def _check_days(self, cleaned: dict[str, Any]) -> None:
         before: tuple[StageKind, datetime.date] | None = None
@@ -313,9 +360,12 @@ class PrescriptionForm(forms.Form):
             if not day:
                 continue
             if day < self.today and WANTED + kind in self.changed_data:
-                self.add_error(WANTED + kind, "This day has passed.")
+                self.add_error(WANTED + kind, gettext("This day has passed."))
             elif before and day < before[1]:
-                self.add_error(WANTED + kind, f"This is before the {before[0].label.lower()}.")
+                self.add_error(
+                    WANTED + kind,
+                    gettext("This is before the {visit}.").format(visit=in_a_sentence(before[0].label)),
+                )
             before = (kind, day)
 
     def _check_arches(self, cleaned: dict[str, Any]) -> None:
@@ -324,7 +374,7 @@ class PrescriptionForm(forms.Form):
             return
         for arch, name, value in self._typed_dimensions(cleaned):
             if value is not None and arch not in Arches(arches).each:
-                self.add_error(f"{DIMENSION}{arch}_{name}", f"This case has no {arch} arch.")
+                self.add_error(f"{DIMENSION}{arch}_{name}", NO_ARCH[arch])
 
     def _check_standing(self, cleaned: dict[str, Any]) -> None:
         for name, reading in self.standing.items():
@@ -332,10 +382,12 @@ class PrescriptionForm(forms.Form):
                 stood = with_unit(reading.value.normalize(), reading.unit)
                 self.add_error(
                     FIGURE + name,
-                    f"{stood} is recorded and stays on record. Correct it rather than empty the box.",
+                    gettext(
+                        "{figure} is recorded and stays on record. Correct it rather than empty the box."
+                    ).format(figure=stood),
                 )
         if self._corrected(cleaned) and not cleaned.get("reason", "").strip():
-            self.add_error("reason", "Say why the recorded figure changes.")
+            self.add_error("reason", gettext("Say why the recorded figure changes."))
 
     def _check_unusual(self, cleaned: dict[str, Any]) -> None:
         """One look more at unusual figures; a tick counts for just the figures that it was given for."""
@@ -351,14 +403,14 @@ class PrescriptionForm(forms.Form):
 
     def _unusual_figures(self, cleaned: dict[str, Any]) -> list[str]:
         return [
-            _unusual_words(quantity(name).label, name, value)
+            _unusual_words(str(quantity(name).label), name, value)
             for name, value in self._changed_figures(cleaned)
             if quantity(name).is_unusual(value)
         ]
 
     def _unusual_dimensions(self, cleaned: dict[str, Any]) -> list[str]:
         return [
-            _unusual_words(f"{quantity(name).label}, {arch}", name, value)
+            _unusual_words(f"{quantity(name).label}, {ARCH_WORDS[arch]}", name, value)
             for (_, arch, name), value in self.prescribed_changes(cleaned).items()
             if value is not None and quantity(name).is_unusual(value)
         ]
@@ -474,4 +526,6 @@ def _lip_length(typed: object) -> Decimal | None:
 def _unusual_words(label: str, name: str, value: Decimal) -> str:
     kind = quantity(name)
     low, high = (figure(limit, kind.unit) for limit in kind.unusual)
-    return f"{label} {with_unit(value, kind.unit)} (usually {low} to {high})"
+    return gettext("{label} {value} (usually {low} to {high})").format(
+        label=label, value=with_unit(value, kind.unit), low=low, high=high
+    )

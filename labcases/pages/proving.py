@@ -5,13 +5,14 @@ from typing import Any
 
 from allauth.mfa.webauthn.internal import auth as webauthn
 from django.http import HttpRequest
+from django.utils.translation import gettext_lazy as _
 
 from labcases.people.actions.factors import add_passkey, passkey_used
 from labcases.people.models import User
 from labcases.people.refusals import Refused
 
 LONGEST_ANSWER = 20_000
-NOT_TAKEN = "The passkey was not accepted. Try again, or use another way."
+NOT_TAKEN = _("The passkey was not accepted. Try again, or use another way.")
 
 
 def question_for_new(user: User) -> str:
@@ -30,7 +31,7 @@ def keep_new(request: HttpRequest, *, name: str, now: Any) -> list[str]:
     try:
         made = webauthn.complete_registration(webauthn.parse_registration_response(credential))
     except Exception as error:  # whatever the parsers of three formats make of a stranger's bytes
-        raise Refused(NOT_TAKEN) from error
+        raise Refused(str(NOT_TAKEN)) from error
     return add_passkey(request.user, name=name, credential=credential, sign_count=made.counter, now=now)
 
 
@@ -42,9 +43,9 @@ def proved(request: HttpRequest, *, user: User | None = None, now: Any) -> User:
         row = webauthn.complete_authentication(person, answer)
         count = _sign_count(answer)
     except Exception as error:
-        raise Refused(NOT_TAKEN) from error
+        raise Refused(str(NOT_TAKEN)) from error
     if not person.is_active:
-        raise Refused(NOT_TAKEN)
+        raise Refused(str(NOT_TAKEN))
     passkey_used(row, sign_count=count, now=now)
     return person
 
@@ -59,7 +60,7 @@ def _answer(request: HttpRequest) -> dict[str, Any]:
     try:
         found = json.loads(text)
     except (ValueError, RecursionError) as error:
-        raise Refused(NOT_TAKEN) from error
+        raise Refused(str(NOT_TAKEN)) from error
     if not isinstance(found, dict):
-        raise Refused(NOT_TAKEN)
+        raise Refused(str(NOT_TAKEN))
     return found

@@ -5,6 +5,7 @@ from typing import Any
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.utils import timezone
+from django.utils.translation import gettext as _
 
 from labcases.cases.actions.guards import stage_conflict
 from labcases.cases.choices import Location
@@ -66,5 +67,5 @@ def _not_as_seen(request: HttpRequest, case: Case) -> str:
     """The form is of a stage as it no longer is; a form sent twice never comes here, its key leads on."""
     seen = [each for each in stages_of(case) if str(each.pk) == request.POST.get("stage")]
     if not seen:
-        raise Refused("This page is not of a stage of this case. Load it again and repeat your entry.")
+        raise Refused(_("This page is not of a stage of this case. Load it again and repeat your entry."))
     raise stage_conflict(seen[0])

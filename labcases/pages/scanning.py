@@ -3,12 +3,14 @@
 import re
 
 from django.urls import reverse
+from django.utils.translation import gettext as _
 
 from labcases.cases.choices import Place
 from labcases.cases.models import Case
 from labcases.cases.queries import case_by_number
 from labcases.people.models import User
 from labcases.prosthodontics.errors import LabCasesError
+from labcases.prosthodontics.wording import in_a_sentence
 from labcases.tickets.models import WorkTicket
 from labcases.tickets.queries import PaperState, paper_state, ticket_by_code
 
@@ -29,7 +31,9 @@ def address_of_number(user: User, text: str) -> str:
     try:
         case = case_by_number(user, text)
     except Case.DoesNotExist:
-        raise NotFound(f"There is no case {text.strip()[:20]} that you can open.") from None
+        raise NotFound(
+            _("There is no case {number} that you can open.").format(number=text.strip()[:20])
+        ) from None
     return address_of_case(user, case)
 
 
@@ -38,7 +42,7 @@ def paper_of_code(user: User, text: str) -> PaperState:
     try:
         return paper_state(ticket_by_code(user, text))
     except WorkTicket.DoesNotExist:
-        raise NotFound("There is no ticket with this code that you can open.") from None
+        raise NotFound(_("There is no ticket with this code that you can open.")) from None
 
 
 def case_scanned(user: User, text: str) -> tuple[Case, str]:
@@ -50,11 +54,13 @@ def case_scanned(user: User, text: str) -> tuple[Case, str]:
         try:
             return case_by_number(user, text), ""
         except Case.DoesNotExist:
-            raise NotFound(f"There is no case {text.strip()[:20]} that you can open.") from None
+            raise NotFound(
+                _("There is no case {number} that you can open.").format(number=text.strip()[:20])
+            ) from None
     paper = paper_of_code(user, text)
     stage, case = paper.ticket.stage, paper.ticket.stage.case
     if case.current_stage_id != stage.pk:
-        return case, f"The paper is of {stage.label.lower()}."
+        return case, _("The paper is of {stage}.").format(stage=in_a_sentence(stage.label))
     return case, paper.message
 
 

@@ -4,6 +4,7 @@ from typing import Any
 
 from django import forms
 from django.contrib.auth.password_validation import validate_password
+from django.utils.translation import gettext_lazy as _
 
 from labcases.people.models import User
 from labcases.people.rules import pin_fault
@@ -16,11 +17,11 @@ def password_field(label: str, *, autocomplete: str, help_text: str = "") -> for
 
 class NewPasswordForm(forms.Form):
     new_password = password_field(
-        "New password",
+        _("New password"),
         autocomplete="new-password",
-        help_text="At least ten characters, and none of the common ones. Several words make a good one.",
+        help_text=_("At least ten characters, and none of the common ones. Several words make a good one."),
     )
-    repeated = password_field("The same again", autocomplete="new-password")
+    repeated = password_field(_("The same again"), autocomplete="new-password")
 
     def __init__(self, data: Any = None, *, user: User) -> None:
         super().__init__(data)
@@ -35,12 +36,12 @@ class NewPasswordForm(forms.Form):
         cleaned = super().clean() or self.cleaned_data
         first, again = cleaned.get("new_password"), cleaned.get("repeated")
         if first and again and first != again:
-            self.add_error("repeated", "This is not the same as above.")
+            self.add_error("repeated", _("This is not the same as above."))
         return cleaned
 
 
 class ConfirmForm(forms.Form):
-    password = password_field("Your password", autocomplete="current-password")
+    password = password_field(_("Your password"), autocomplete="current-password")
 
     def __init__(self, data: Any = None, *, user: User) -> None:
         super().__init__(data)
@@ -49,7 +50,7 @@ class ConfirmForm(forms.Form):
     def clean_password(self) -> str:
         password: str = self.cleaned_data["password"]
         if not self.user.check_password(password):
-            raise forms.ValidationError("This is not your password.")
+            raise forms.ValidationError(_("This is not your password."))
         return password
 
 
@@ -61,13 +62,13 @@ def code_field(label: str, *, help_text: str = "") -> forms.CharField:
 
 
 class AppForm(forms.Form):
-    code = code_field("Code that the app shows now")
+    code = code_field(_("Code that the app shows now"))
 
 
 class SecondStepForm(forms.Form):
     """A typed code; none is needed where a passkey's answer comes in its place."""
 
-    code = code_field("Code", help_text="Six digits from your app, or one of your recovery codes.")
+    code = code_field(_("Code"), help_text=_("Six digits from your app, or one of your recovery codes."))
 
     def __init__(self, data: Any = None, *, is_needed: bool) -> None:
         super().__init__(data)
@@ -76,9 +77,9 @@ class SecondStepForm(forms.Form):
 
 class PasskeyForm(forms.Form):
     name = forms.CharField(
-        label="Name of the passkey",
+        label=_("Name of the passkey"),
         max_length=60,
-        help_text="Such as the device that keeps it. You see it in the list of your passkeys.",
+        help_text=_("Such as the device that keeps it. You see it in the list of your passkeys."),
     )
 
 
@@ -93,8 +94,8 @@ class PinForm(forms.Form):
 
 
 class OwnPinForm(forms.Form):
-    pin = pin_field("PIN", help_text="Four to eight digits, without a pattern and no year.")
-    repeated = pin_field("The same again")
+    pin = pin_field("PIN", help_text=_("Four to eight digits, without a pattern and no year."))
+    repeated = pin_field(_("The same again"))
 
     def clean_pin(self) -> str:
         pin: str = self.cleaned_data["pin"]
@@ -106,13 +107,13 @@ class OwnPinForm(forms.Form):
         cleaned = super().clean() or self.cleaned_data
         first, again = cleaned.get("pin"), cleaned.get("repeated")
         if first and again and first != again:
-            self.add_error("repeated", "This is not the same as above.")
+            self.add_error("repeated", _("This is not the same as above."))
         return cleaned
 
 
 class BenchDeviceForm(forms.Form):
     name = forms.CharField(
-        label="Name of the device",
+        label=_("Name of the device"),
         max_length=60,
-        help_text="Such as where it stands: Tablet at the polishing unit.",
+        help_text=_("Such as where it stands: Tablet at the polishing unit."),
     )

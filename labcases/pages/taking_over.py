@@ -7,14 +7,22 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from decimal import Decimal
 
+from django.utils.translation import gettext
+from django.utils.translation import gettext_lazy as _
+
 from labcases.pages.worked_out import Freeway, Made
 from labcases.prosthodontics.millimetres import format_millimetres
 from labcases.prosthodontics.specification.lines import with_unit
+from labcases.prosthodontics.wording import figure
 
 FRONT = "anterior_height"
 # Where along the arch the rim's heights are measured, as regions of the hinge.
 REGIONS = {FRONT: "incisor", "posterior_height_left": "molar", "posterior_height_right": "molar"}
-SHORT = {FRONT: "in front", "posterior_height_left": "behind left", "posterior_height_right": "behind right"}
+SHORT = {
+    FRONT: _("in front"),
+    "posterior_height_left": _("behind left"),
+    "posterior_height_right": _("behind right"),
+}
 
 
 @dataclass(frozen=True)
@@ -38,7 +46,9 @@ def _display(shown: Decimal | None, wanted: Decimal | None, made: Made) -> Offer
     height = made.get(("maxillary", FRONT))
     if shown is None or wanted is None or height is None or shown == wanted:
         return None
-    return _offer("Upper rim to the display wanted", {("maxillary", FRONT): (height, wanted - shown)})
+    return _offer(
+        gettext("Upper rim to the display wanted"), {("maxillary", FRONT): (height, wanted - shown)}
+    )
 
 
 def _lower(freeway: Freeway | None, made: Made) -> Offer | None:
@@ -50,13 +60,15 @@ def _lower(freeway: Freeway | None, made: Made) -> Offer | None:
         for name, region in REGIONS.items()
         if ("mandibular", name) in made and changes.get(region)
     }
-    return _offer(f"Lower rim to a freeway space of {with_unit(freeway.aim, 'mm')}", rims)
+    return _offer(
+        gettext("Lower rim to a freeway space of {value}").format(value=with_unit(freeway.aim, "mm")), rims
+    )
 
 
 def _offer(title: str, rims: Mapping[tuple[str, str], tuple[Decimal, Decimal]]) -> Offer:
     said = ", ".join(
-        f"{SHORT[name]} {format_millimetres(height)} {'−' if change < 0 else '+'} "
-        f"{format_millimetres(abs(change))} = {with_unit(height + change, 'mm')}"
+        f"{SHORT[name]} {figure(format_millimetres(height))} {'−' if change < 0 else '+'} "
+        f"{figure(format_millimetres(abs(change)))} = {with_unit(height + change, 'mm')}"
         for (_, name), (height, change) in rims.items()
     )
     return Offer(f"{title}: {said}", {place: height + change for place, (height, change) in rims.items()})

@@ -3,6 +3,7 @@
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect
 from django.utils import timezone
+from django.utils.translation import gettext as _
 from django.views.decorators.http import require_GET
 
 from labcases.cases.numbers import CaseNumberError
@@ -61,7 +62,7 @@ def ticket_pdf(request: HttpRequest, code: str) -> HttpResponse:
     """A ticket's bytes as they were issued."""
     found = ticket_or_404(request, code)
     if not found.pdf:
-        raise Refused("This paper was erased together with the patient’s data.")
+        raise Refused(_("This paper was erased together with the patient’s data."))
     response = HttpResponse(bytes(found.pdf), content_type="application/pdf")
     response.headers["Content-Disposition"] = f'inline; filename="{found.file_name}"'
     return response

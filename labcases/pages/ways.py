@@ -2,6 +2,8 @@
 
 from collections.abc import Iterable, Sequence
 
+from django.utils.translation import gettext as _
+
 from labcases.cases.choices import StageState
 from labcases.cases.models import Case, Return, Stage
 from labcases.pages.crossing import Stop
@@ -31,4 +33,4 @@ def _date_text(stage: Stage) -> str:
         return day(stage.finished_at)
     if stage.state == StageState.SKIPPED or not stage.due_on:
         return ""
-    return f"due {day(stage.due_on)}"
+    return _("due {day}").format(day=day(stage.due_on))

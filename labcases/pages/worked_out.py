@@ -4,6 +4,10 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 
+from django.template.defaultfilters import floatformat
+from django.utils.translation import gettext, ngettext
+from django.utils.translation import gettext_lazy as _
+
 from labcases.measurements.rules import freeway_from
 from labcases.prosthodontics.errors import LabCasesError
 from labcases.prosthodontics.millimetres import format_millimetres
@@ -19,9 +23,17 @@ from labcases.prosthodontics.vertical.freeway import (
     Standing,
 )
 from labcases.prosthodontics.vertical.hinge import DISTANCE_SOURCE, HINGE_DISTANCES, HINGE_SOURCE
+from labcases.prosthodontics.wording import figure
 
 HALF_A_TENTH = 0.05
-STAYS = "as it is"
+STAYS = _("as it is")
+# The regions of the hinge and the sides of the range, as they are said.
+REGIONS = {"incisor": _("incisor"), "canine": _("canine"), "premolar": _("premolar"), "molar": _("molar")}
+STANDINGS = {
+    Standing.BELOW: _("below the configured range of {low} to {high} mm"),
+    Standing.INSIDE: _("inside the configured range of {low} to {high} mm"),
+    Standing.ABOVE: _("above the configured range of {low} to {high} mm"),
+}
 # The rim in front as it was measured when it left the laboratory, by arch and name.
 Made = Mapping[tuple[str, str], Decimal]
 
@@ -43,9 +55,14 @@ class Step:
     @property
     def both(self) -> str:
         """What either rim gets; a rim that stays is left out."""
-        rims = (("upper", self.upper), ("lower", self.words))
-        said = [f"{rim} {words}" for rim, words in rims if words not in ("", STAYS)]
-        return ", ".join(said) or STAYS
+        rims = ((gettext("upper {change}"), self.upper), (gettext("lower {change}"), self.words))
+        said = [rim.format(change=words) for rim, words in rims if words not in ("", str(STAYS))]
+        return ", ".join(said) or str(STAYS)
+
+    @property
+    def place(self) -> str:
+        """The region in words."""
+        return str(REGIONS[self.region])
 
 
 @dataclass(frozen=True)
@@ -66,7 +83,8 @@ class Mean:
 
     @property
     def words(self) -> str:
-        return f"{with_unit(self.value, 'mm')} ({'one reading' if self.n == 1 else f'{self.n} readings'})"
+        words = ngettext("{mean} (one reading)", "{mean} ({count} readings)", self.n)
+        return words.format(mean=with_unit(self.value, "mm"), count=self.n)
 
 
 @dataclass(frozen=True)
@@ -105,24 +123,38 @@ class Freeway:
 
     @property
     def standing(self) -> str:
-        low, high = (format_millimetres(limit) for limit in self.usual)
-        return f"{self.space.standing} of {low} to {high} mm"
+        low, high = (_mm(limit) for limit in self.usual)
+        return STANDINGS[self.space.standing].format(low=low, high=high)
 
     @property
     def why(self) -> str:
-        return (
-            f"At rest {self.rest.words} less in occlusion {self.occlusion.words}. The ± covers some 95 in 100 "
-            f"such measurements; a single reading between marks on the skin is taken to scatter by "
-            f"{SKIN_MARK_SCATTER:g} mm."
+        return gettext(
+            "At rest {rest} less in occlusion {occlusion}. The ± covers some 95 in 100 such measurements; a single "
+            "reading between marks on the skin is taken to scatter by {scatter} mm."
+        ).format(
+            rest=self.rest.words,
+            occlusion=self.occlusion.words,
+            scatter=figure(f"{SKIN_MARK_SCATTER:g}"),
+        )
+
+    @property
+    def distances(self) -> str:
+        """How far each region is taken to be from the hinge axis."""
+        return ", ".join(
+            gettext("{distance} mm from the {region}").format(
+                distance=floatformat(step.distance), region=step.place
+            )
+            for step in self.steps
         )
 
     @property
     def formula(self) -> str:
-        rest, occlusion = (format_millimetres(each.value, places=2) for each in (self.rest, self.occlusion))
-        u_rest, u_occlusion = (format_millimetres(each.u, places=2) for each in (self.rest, self.occlusion))
-        total = format_millimetres(Decimal(str(self.space.u)), places=2)
-        space = format_millimetres(Decimal(str(self.space.value)), places=2)
-        return f"{rest} − {occlusion} = {space} mm; u = √({u_rest}² + {u_occlusion}²) = {total} mm; ± 1.96 u"
+        rest, occlusion = (_mm(each.value, places=2) for each in (self.rest, self.occlusion))
+        u_rest, u_occlusion = (_mm(each.u, places=2) for each in (self.rest, self.occlusion))
+        total = _mm(Decimal(str(self.space.u)), places=2)
+        space = _mm(Decimal(str(self.space.value)), places=2)
+        u = f"√({u_rest}² + {u_occlusion}²) = {total} mm"
+        return f"{rest} − {occlusion} = {space} mm; u = {u}; ± {figure('1.96')} u"
 
 
 def freeway_worked_out(
@@ -148,10 +180,12 @@ def freeway_worked_out(
 def _other_ways(space: FreewaySpace, aim: float, too_long: Decimal | None) -> Iterator[Way]:
     change = space.value - aim
     if too_long:
-        title = "If the upper rim is brought to the display that was wanted"
+        title = gettext("If the upper rim is brought to the display that was wanted")
         yield Way(title, _steps(space, aim, upper=-float(too_long)))
     if abs(change) >= HALF_A_TENTH:
-        yield Way("If the lower rim stays and the upper one changes", _steps(space, aim, upper=change))
+        yield Way(
+            gettext("If the lower rim stays and the upper one changes"), _steps(space, aim, upper=change)
+        )
 
 
 def _steps(space: FreewaySpace, aim: float, *, upper: float) -> tuple[Step, ...]:
@@ -186,8 +220,12 @@ def _step(change: RimChange, u: float, *, changes_upper: bool) -> Step:
 
 def _in_words(change: float) -> str:
     amount = _tenths(change)
-    more_or_less = "more" if amount > 0 else "less"
-    return f"{with_unit(abs(amount), 'mm')} {more_or_less}" if amount else STAYS
+    words = gettext("{amount} more") if amount > 0 else gettext("{amount} less")
+    return words.format(amount=with_unit(abs(amount), "mm")) if amount else str(STAYS)
+
+
+def _mm(value: Decimal, places: int | None = None) -> str:
+    return figure(format_millimetres(value, places=places))
 
 
 def display_in_words(shown: Decimal | None, wanted: Decimal | None, made: Made) -> str:
@@ -196,17 +234,24 @@ def display_in_words(shown: Decimal | None, wanted: Decimal | None, made: Made) 
         return ""
     difference = shown - wanted
     if difference == 0:
-        return f"The rim shows {with_unit(shown, 'mm')} at rest, as was wanted."
-    side = "longer" if difference > 0 else "shorter"
+        return gettext("The rim shows {shown} at rest, as was wanted.").format(shown=with_unit(shown, "mm"))
     words = (
-        f"The rim shows {with_unit(shown, 'mm')} at rest; {with_unit(wanted, 'mm')} was wanted. "
-        f"In front it is {with_unit(abs(difference), 'mm')} {side} than that."
+        gettext(
+            "The rim shows {shown} at rest; {wanted} was wanted. In front it is {difference} longer than that."
+        )
+        if difference > 0
+        else gettext(
+            "The rim shows {shown} at rest; {wanted} was wanted. In front it is {difference} shorter than that."
+        )
+    ).format(
+        shown=with_unit(shown, "mm"),
+        wanted=with_unit(wanted, "mm"),
+        difference=with_unit(abs(difference), "mm"),
     )
     height = made.get(("maxillary", "anterior_height"))
     if height is None:
         return words
-    return (
-        f"{words} It left the laboratory {with_unit(height, 'mm')} high in front: "
-        f"{format_millimetres(height)} {'−' if difference > 0 else '+'} {format_millimetres(abs(difference))} = "
-        f"{with_unit(height - difference, 'mm')}."
-    )
+    sign = "−" if difference > 0 else "+"
+    total = f"{_mm(height)} {sign} {_mm(abs(difference))} = {with_unit(height - difference, 'mm')}"
+    left = gettext("It left the laboratory {height} high in front: {sum}.")
+    return f"{words} {left.format(height=with_unit(height, 'mm'), sum=total)}"

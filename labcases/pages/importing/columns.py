@@ -6,12 +6,17 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
+from django.conf import settings
 from django.forms import ChoiceField, DateField, Field, ModelChoiceField
+from django.utils import translation
+from django.utils.translation import gettext as _
 
 from labcases.cases.choices import DayOrder
 from labcases.cases.queries import remembered_headings
+from labcases.pages.chairside import RIM_TITLES
 from labcases.pages.prescription import DIMENSION, WANTED, PrescriptionForm
 from labcases.people.models import User
+from labcases.prosthodontics.wording import in_a_sentence
 
 NOT_FROM_A_FILE = ("reason", "keep_unusual", "unusual_seen", "sign")
 ORDER, PRACTICE, PRESCRIBER = "order_number", "practice", "prescriber"
@@ -50,10 +55,12 @@ def targets(user: User, today: datetime.date) -> dict[str, Target]:
 
 def _label(name: str, field: Field) -> str:
     if name.startswith(WANTED):
-        return f"Wanted for: {str(field.label).lower()}"
+        return _("Wanted for: {visit}").format(visit=in_a_sentence(field.label))
     if name.startswith(DIMENSION):
         arch = name.removeprefix(DIMENSION).partition("_")[0]
-        return f"Prescribed, {arch} rim: {field.label}"
+        return _("Prescribed, {rim}: {dimension}").format(
+            rim=in_a_sentence(RIM_TITLES[arch]), dimension=field.label
+        )
     return str(field.label or name.replace("_", " ").capitalize())
 
 
@@ -94,15 +101,25 @@ def _day(text: str, days_as: str) -> str:
             return datetime.datetime.strptime(text.strip(), form).date().isoformat()  # noqa: DTZ007
         except ValueError:
             continue
-    raise NotTaken(f"Not read as a day; allowed: {DAY_EXAMPLES[DayOrder(days_as)]}.")
+    raise NotTaken(_("Not read as a day; allowed: {days}.").format(days=DAY_EXAMPLES[DayOrder(days_as)]))
 
 
 def _choice(field: ChoiceField, text: str) -> str:
     choices = list(_flat(field.choices))
     for value, label in choices:
-        if value and _bare(text) in (_bare(str(value)), _bare(str(label))):
+        if value and _bare(text) in {_bare(str(value)), *_in_every_language(label)}:
             return str(value)
-    raise NotTaken(f"Allowed: {', '.join(str(label) for value, label in choices if value)}.")
+    labels = ", ".join(str(label) for value, label in choices if value)
+    raise NotTaken(_("Allowed: {labels}.").format(labels=labels))
+
+
+def _in_every_language(label: object) -> set[str]:
+    """A file is written in the language of whoever sends it, not of whoever reads it in."""
+    found = set()
+    for code, _name in settings.LANGUAGES:
+        with translation.override(code):
+            found.add(_bare(str(label)))
+    return found
 
 
 def _flat(choices: Iterable[Any]) -> Iterable[tuple[Any, Any]]:

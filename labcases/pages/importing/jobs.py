@@ -5,8 +5,10 @@ from collections.abc import Callable, Iterator, Sequence
 from functools import partial
 from itertools import islice
 
+from django.conf import settings
 from django.db import transaction
-from django.utils import timezone
+from django.utils import timezone, translation
+from django.utils.translation import gettext as _
 from django_tasks import task
 
 from labcases.cases.actions import importing
@@ -64,7 +66,9 @@ def _run(work: Callable[[CaseImport, int], None], pk: int, attempt: int, *, was:
     if found is None or (found.attempt, found.state) != (attempt, was):
         return "not taken up: done, dropped or begun anew meanwhile"
     try:
-        work(found, attempt)
+        # What is found is kept for everybody, so it is written in the laboratory's language.
+        with translation.override(settings.LANGUAGE_CODE):
+            work(found, attempt)
     except _Overtaken:
         return "another attempt is in charge"
     except LabCasesError as refusal:
@@ -99,7 +103,11 @@ def _take_all(found: CaseImport, attempt: int) -> None:
         try:
             _take_one(found, attempt, judge, line)
         except LabCasesError as refusal:
-            raise Refused(f"Row {line.position}: {refusal.message} Nothing was taken in.") from refusal
+            raise Refused(
+                _("Row {row}: {refusal} Nothing was taken in.").format(
+                    row=line.position, refusal=refusal.message
+                )
+            ) from refusal
     _finish(found, attempt)
 
 

@@ -5,6 +5,7 @@ from collections.abc import Iterable, Mapping
 from typing import Any
 
 from django.forms.utils import ErrorDict
+from django.utils.translation import gettext as _
 
 from labcases.cases.actions.importing import Judged
 from labcases.cases.choices import Arches, CaseKind, LineState
@@ -55,7 +56,7 @@ class Judge:
 
     def form_of(self, line: ImportLine) -> PrescriptionForm:
         """The row's form, ready to be taken in; unusual figures in it are taken as looked at once more."""
-        data, _ = self._data(line)
+        data, _faults = self._data(line)
         if self.file.signed:
             data["sign"] = "on"
         form = self._form(data)
@@ -97,7 +98,13 @@ class Judge:
             data[PRACTICE] = str(practice.pk)
         elif text:
             codes = sorted({each.code for each in self.practices.values()})
-            faults.append(_fault(self._heading(PRACTICE), text, f"Allowed: {_few(codes)}, or their names."))
+            faults.append(
+                _fault(
+                    self._heading(PRACTICE),
+                    text,
+                    _("Allowed: {codes}, or their names.").format(codes=_few(codes)),
+                )
+            )
         text = data.pop(PRESCRIBER, "")
         if text and practice:
             mine = [each for each in self.prescribers if each.practice_id == practice.pk]
@@ -105,8 +112,10 @@ class Judge:
             if found:
                 data[PRESCRIBER] = str(found.pk)
             else:
-                allowed = _few([each.display_name for each in mine]) or "nobody yet"
-                words = f"Nobody of that name prescribes for {practice}; allowed: {allowed}."
+                allowed = _few([each.display_name for each in mine]) or _("nobody yet")
+                words = _("Nobody of that name prescribes for {practice}; allowed: {allowed}.").format(
+                    practice=practice, allowed=allowed
+                )
                 faults.append(_fault(self._heading(PRESCRIBER), text, words))
         return faults
 
@@ -122,7 +131,13 @@ class Judge:
         first = self.seen.setdefault((int(data.get(PRACTICE, 0)), order), line.position)
         if first == line.position:
             return []
-        return [_fault(self._heading(ORDER), order, f"Row {first} of this file has the same order number.")]
+        return [
+            _fault(
+                self._heading(ORDER),
+                order,
+                _("Row {row} of this file has the same order number.").format(row=first),
+            )
+        ]
 
     def _faults(self, line: ImportLine, errors: ErrorDict) -> list[dict[str, str]]:
         cells = self._cells(line)

@@ -10,6 +10,8 @@ from dataclasses import dataclass
 from decimal import Decimal
 from typing import Any
 
+from django.utils.formats import number_format
+from django.utils.translation import gettext as _
 from openpyxl import load_workbook
 
 from labcases.pages.sheets import plain_text
@@ -38,21 +40,28 @@ class Table:
 def read_table(content: bytes) -> Table:
     """The table in a file's bytes. Refused, in words, for what is none or is too large; empty rows are left out."""
     if len(content) > LARGEST:
-        raise Refused(f"This file is larger than {LARGEST // 1_000_000} MB.")
+        raise Refused(_("This file is larger than {size} MB.").format(size=LARGEST // 1_000_000))
     if content.startswith(OLD_MAGIC):
-        raise Refused("This is an old kind of workbook. Save it as XLSX or as CSV UTF-8.")
+        raise Refused(_("This is an old kind of workbook. Save it as XLSX or as CSV UTF-8."))
     lines = _xlsx_lines(content) if content.startswith(XLSX_MAGIC) else _csv_lines(content)
     numbered = [(number, cells) for number, cells in enumerate(lines, 1) if any(cells)]
     if len(numbered) < 2:
-        raise Refused("This file has no row below its headings.")
+        raise Refused(_("This file has no row below its headings."))
     if len(numbered) - 1 > MOST_ROWS:
-        raise Refused(f"This file has more than {MOST_ROWS:,} rows. Divide it.")
-    (_, headings), *rows = numbered
+        raise Refused(
+            _("This file has more than {count} rows. Divide it.").format(
+                count=number_format(MOST_ROWS, force_grouping=True)
+            )
+        )
+    (_number, headings), *rows = numbered
     named = _named(headings)
     wide = next((number for number, cells in rows if any(cells[len(named) :])), None)
     if wide:
         raise Refused(
-            f"Row {wide} has more cells than there are headings. A comma that belongs to a cell needs quotes round it."
+            _(
+                "Row {row} has more cells than there are headings. A comma that belongs to a cell needs quotes "
+                "round it."
+            ).format(row=wide)
         )
     return Table(named, tuple((number, _fitted(cells, len(named))) for number, cells in rows))
 
@@ -65,7 +74,7 @@ def _csv_lines(content: bytes) -> Iterator[list[str]]:
         for cells in csv.reader(io.StringIO(text, newline=""), delimiter=separator, strict=True):
             yield [plain_text(cell.strip()) for cell in cells]
     except csv.Error as error:
-        raise Refused(f"This is no table that can be read ({error}).") from error
+        raise Refused(_("This is no table that can be read ({error}).").format(error=error)) from error
 
 
 def _decoded(content: bytes) -> str:
@@ -73,9 +82,9 @@ def _decoded(content: bytes) -> str:
     try:
         text = content.decode("utf-16" if wide else "utf-8-sig")
     except UnicodeDecodeError as error:
-        raise Refused("This is no text in UTF-8. Save the table as “CSV UTF-8” or as XLSX.") from error
+        raise Refused(_("This is no text in UTF-8. Save the table as “CSV UTF-8” or as XLSX.")) from error
     if "\x00" in text:
-        raise Refused("This is no table of text.")
+        raise Refused(_("This is no table of text."))
     return text
 
 
@@ -89,20 +98,24 @@ def _xlsx_lines(content: bytes) -> list[list[str]]:
         raise
     # A broken workbook raises whatever its broken part happens to: bad zip, missing member, faulty XML or value.
     except Exception as error:
-        raise Refused("This workbook cannot be read. Save it as CSV UTF-8 and try again.") from error
+        raise Refused(_("This workbook cannot be read. Save it as CSV UTF-8 and try again.")) from error
 
 
 def _not_too_many(rows: Iterable[Sequence[Any]]) -> Iterator[Sequence[Any]]:
     for number, row in enumerate(rows, 1):
         if number > MOST_SHEET_ROWS:
-            raise Refused(f"This sheet goes on below its row {MOST_SHEET_ROWS:,}. Leave out its empty rows.")
+            raise Refused(
+                _("This sheet goes on below its row {row}. Leave out its empty rows.").format(
+                    row=number_format(MOST_SHEET_ROWS, force_grouping=True)
+                )
+            )
         yield row
 
 
 def _require_small(content: bytes) -> None:
     with zipfile.ZipFile(io.BytesIO(content)) as packed:
         if sum(each.file_size for each in packed.infolist()) > LARGEST_UNPACKED:
-            raise Refused("This workbook unpacks to far more than a table of cases.")
+            raise Refused(_("This workbook unpacks to far more than a table of cases."))
 
 
 def _cell_text(value: Any) -> str:
@@ -126,9 +139,9 @@ def _named(headings: Iterable[str]) -> tuple[str, ...]:
     while texts and not texts[-1]:
         texts.pop()
     if len(texts) > MOST_COLUMNS:
-        raise Refused(f"This file has more than {MOST_COLUMNS} columns.")
+        raise Refused(_("This file has more than {count} columns.").format(count=MOST_COLUMNS))
     return tuple(
-        f"{text or 'Column'} ({at})" if not text or text in texts[: at - 1] else text
+        f"{text or _('Column')} ({at})" if not text or text in texts[: at - 1] else text
         for at, text in enumerate(texts, 1)
     )
 

@@ -23,6 +23,8 @@ from django.forms.widgets import (
 from django.utils import formats, timezone
 from django.utils.html import conditional_escape, format_html
 from django.utils.safestring import SafeString, mark_safe
+from django.utils.translation import gettext, ngettext
+from django.utils.translation import gettext_lazy as _
 
 from labcases.pages.crossing import STATE_WORDS, Form, Stop, layout_crossing, stops_in_words
 from labcases.pages.fields import new_one_time_key
@@ -35,13 +37,23 @@ from labcases.tickets.drawing.sketches.work import usual_work
 register = template.Library()
 
 UNIT_SIGNS = {"mm": "mm", "deg": "°", "%": "%", "min": "min", "count": ""}
-UNIT_WORDS = {"mm": "mm", "deg": "degrees", "%": "per cent", "min": "minutes", "count": "a whole number"}
-VERDICTS = {
-    "within": ("within", "within"),
-    "outside": ("outside", "outside"),
-    "measure again": ("again", "again"),
+UNIT_WORDS = {
+    "mm": "mm",
+    "deg": _("degrees"),
+    "%": _("per cent"),
+    "min": _("minutes"),
+    "count": _("a whole number"),
 }
-BASES = {"prescribed": "prescribed", "computed": "computed", "lab standard": "standard"}
+VERDICTS = {
+    "within": ("within", "within", _("within")),
+    "outside": ("outside", "outside", _("outside")),
+    "measure again": ("again", "again", _("measure again")),
+}
+BASES = {
+    "prescribed": ("prescribed", _("prescribed")),
+    "computed": ("computed", _("computed")),
+    "lab standard": ("standard", _("lab standard")),
+}
 STATE_ICONS = {
     "waiting": "open-ring",
     "in_progress": "ringed",
@@ -84,7 +96,8 @@ def day(value: datetime.date | datetime.datetime | None) -> str:
     if value is None or value == "":
         return ""
     moment = timezone.localtime(value) if _is_aware(value) else value
-    return formats.date_format(moment, "D j M" if moment.year == timezone.localdate().year else "D j M Y")
+    this_year = moment.year == timezone.localdate().year
+    return formats.date_format(moment, gettext("D j M") if this_year else gettext("D j M Y"))
 
 
 @register.filter
@@ -116,15 +129,16 @@ def icon(name: str, label: str = "", size: str = "") -> dict[str, str]:
 
 
 @register.inclusion_tag("parts/_verdict.html")
-def verdict(value: str, words: str = "") -> dict[str, str]:
+def verdict(value: str, words: str = "") -> dict[str, Any]:
     """Within ●, outside ▲ or measure again ◆; `words` says by how much."""
-    name, shape = VERDICTS[str(value)]
-    return {"name": name, "shape": shape, "word": str(value), "words": words}
+    name, shape, word = VERDICTS[str(value)]
+    return {"name": name, "shape": shape, "word": word, "words": words}
 
 
 @register.inclusion_tag("parts/_basis.html")
-def basis(value: str) -> dict[str, str]:
-    return {"name": BASES[str(value)], "word": str(value)}
+def basis(value: str) -> dict[str, Any]:
+    name, word = BASES[str(value)]
+    return {"name": name, "word": word}
 
 
 @register.inclusion_tag("parts/_state.html")
@@ -153,8 +167,11 @@ def _due_name(days: int) -> str:
 
 
 def _due_words(days: int) -> str:
-    near = {-1: "1 day late", 0: "today", 1: "tomorrow"}
-    return near.get(days) or (f"in {days} days" if days > 0 else f"{-days} days late")
+    if days < 0:
+        return ngettext("{days} day late", "{days} days late", -days).format(days=-days)
+    if days > 1:
+        return gettext("in {days} days").format(days=days)
+    return gettext("tomorrow") if days else gettext("today")
 
 
 # ---- parts of a form ----
@@ -191,7 +208,13 @@ def repeats(*boxes: BoundField, **options: Any) -> dict[str, Any]:
     first = boxes[0]
     shown = [box for box in boxes if box]
     parts = [
-        field(box, label=f"{options.get('label') or first.label}, reading {number}", **_plain(options))
+        field(
+            box,
+            label=gettext("{label}, reading {number}").format(
+                label=options.get("label") or first.label, number=number
+            ),
+            **_plain(options),
+        )
         for number, box in enumerate(shown, start=1)
     ]
     return {
