@@ -2,6 +2,8 @@ import datetime
 
 from django.db import transaction
 from django.db.models import F, Model
+from django.utils.formats import date_format
+from django.utils.translation import gettext as _
 
 from labcases.attachments.actions.erasing import erase_files
 from labcases.cases.actions.guards import case_conflict, locked, log
@@ -38,9 +40,9 @@ def erase_patient(
     the value by trying. Nothing brings it back.
     """
     if not may_manage(by):
-        raise NotAllowed("Only a lab manager erases a patient's data.")
+        raise NotAllowed(_("Only a lab manager erases a patient's data."))
     if not reason.strip():
-        raise Refused("Say why the patient’s data are erased.")
+        raise Refused(_("Say why the patient’s data are erased."))
     case = locked(case.pk)
     _require_kept_long_enough(case, now)
     changed = Case.objects.filter(pk=case.pk, version=expected_version).update(
@@ -71,9 +73,14 @@ def _require_kept_long_enough(case: Case, now: datetime.datetime) -> None:
     today = laboratory_day(now)
     until = kept_until(case, today=today)
     if until is None:
-        raise Refused(f"Case {case.number} is not closed; what it says of the patient is still needed.")
+        words = _("Case {number} is not closed; what it says of the patient is still needed.")
+        raise Refused(words.format(number=case.number))
     if until > today:
-        raise Refused(f"Case {case.number} is kept until {until.day} {until:%B %Y}.")
+        raise Refused(
+            _("Case {number} is kept until {day}.").format(
+                number=case.number, day=date_format(until, "j F Y")
+            )
+        )
 
 
 def _erase_rows(event: Event) -> int:

@@ -7,17 +7,27 @@ from itertools import islice
 from typing import Any
 
 from django.db import transaction
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from labcases.cases.actions.guards import locked
 from labcases.cases.chain import covered, entry_digest, is_erased, needs_salt
 from labcases.cases.choices import Act
 from labcases.cases.models import Case, Event
-from labcases.records.queries import SEALED, Rows, logs_of, sealed_rows
+from labcases.records.queries import Rows, logs_of, sealed_rows
 
 CASES_AT_ONCE = 50
 # Printed with the prescriber's name of that day, which the person may since have changed.
 NOT_COMPARED = frozenset({"starts_at", "prescriber"})
-NAMES = {model._meta.label_lower: model._meta.verbose_name for model, _ in SEALED}
+NAMES = {
+    "cases.return": gettext_lazy("return"),
+    "cases.disinfection": gettext_lazy("disinfection"),
+    "measurements.prescribeddimension": gettext_lazy("prescribed dimension"),
+    "measurements.reading": gettext_lazy("reading"),
+    "measurements.specification": gettext_lazy("specification"),
+    "measurements.specificationline": gettext_lazy("specification line"),
+    "tickets.workticket": gettext_lazy("work ticket"),
+}
 
 
 @dataclass(frozen=True)
@@ -74,19 +84,21 @@ def _faults(case: Case, log: list[Event], rows: Rows) -> Iterator[str]:
             yield from _row_faults(event, label, said, rows.get(label, {}))
         previous = event.digest
     if (len(log), previous) != (case.log_length, case.log_digest):
-        yield f"the log ends at entry {len(log)}, but the case has it end at entry {case.log_length}"
+        words = _("the log ends at entry {last}, but the case has it end at entry {expected}")
+        yield words.format(last=len(log), expected=case.log_length)
     for label, found in rows.items():
         for key in sorted(found.keys() - covered_keys[label]):
-            yield f"a {NAMES[label]} (row {key}) is in no entry of the log"
+            words = _("a {kind} (row {key}) is in no entry of the log")
+            yield words.format(kind=NAMES[label], key=key)
     yield from _paper_faults(rows, last_erasure)
     yield from _prescription_faults(case, log)
 
 
 def _entry_faults(event: Event, *, number: int, case: Case, previous: str) -> Iterator[str]:
     if event.position != number:
-        yield f"entry {number} is missing"
+        yield _("entry {number} is missing").format(number=number)
     elif event.digest != _digest(event, number=case.number, previous=previous) or _has_idle_salt(event):
-        yield f"{_named(event)} is not as it was written"
+        yield _("{entry} is not as it was written").format(entry=_named(event))
 
 
 def _digest(event: Event, *, number: str, previous: str) -> str:
@@ -103,24 +115,26 @@ def _has_idle_salt(event: Event) -> bool:
 
 def _erasure_faults(event: Event, last_erasure: int) -> Iterator[str]:
     if not event.salt and needs_salt(event, event.covers) and event.position > last_erasure:
-        yield f"{_named(event)} was emptied, and no entry says that the patient's data were erased"
+        words = _("{entry} was emptied, and no entry says that the patient's data were erased")
+        yield words.format(entry=_named(event))
 
 
 def _row_faults(event: Event, label: str, said: dict[str, Any], rows: dict[int, Any]) -> Iterator[str]:
     kind = NAMES.get(label, label)
     gone = [key for key in said["ids"] if key not in rows]
     if gone:
-        yield f"{_named(event)}: its {kind} (row {gone[0]}) is gone"
+        words = _("{entry}: its {kind} (row {key}) is gone")
+        yield words.format(entry=_named(event), kind=kind, key=gone[0])
     elif covered([rows[key] for key in said["ids"]], salt=event.salt) != said:
-        yield f"{_named(event)}: its {kind} is not as it was written"
+        yield _("{entry}: its {kind} is not as it was written").format(entry=_named(event), kind=kind)
 
 
 def _paper_faults(rows: Rows, last_erasure: int) -> Iterator[str]:
     for key, ticket in rows.get("tickets.workticket", {}).items():
         if ticket.pdf and hashlib.sha256(ticket.pdf).hexdigest() != ticket.sha256:
-            yield f"the paper of a work ticket (row {key}) is not as it was printed"
+            yield _("the paper of a work ticket (row {key}) is not as it was printed").format(key=key)
         elif not ticket.pdf and not last_erasure:
-            yield f"the paper of a work ticket (row {key}) is gone"
+            yield _("the paper of a work ticket (row {key}) is gone").format(key=key)
 
 
 def _prescription_faults(case: Case, log: list[Event]) -> Iterator[str]:
@@ -134,8 +148,9 @@ def _prescription_faults(case: Case, log: list[Event]) -> Iterator[str]:
     for name, value in said.items():
         found = getattr(case, name)
         if found not in ("", None) if is_erased(value) else found != value:
-            yield f"the prescription's {name.replace('_', ' ')} is not as the log has it"
+            words = _("the prescription's {field} is not as the log has it")
+            yield words.format(field=name.replace("_", " "))
 
 
 def _named(event: Event) -> str:
-    return f"entry {event.position} ({event.get_act_display()})"
+    return _("entry {number} ({act})").format(number=event.position, act=event.get_act_display())

@@ -6,6 +6,7 @@ from typing import Any
 
 from django.db.models import Prefetch, prefetch_related_objects
 from django.utils import timezone
+from django.utils.translation import gettext as _
 
 from labcases.attachments.models import Attachment
 from labcases.cases.chain import is_erased
@@ -18,6 +19,7 @@ from labcases.measurements.queries import every_reading, prescribed_rows
 from labcases.people.queries import laboratory
 from labcases.prosthodontics.quantities import QUANTITIES
 from labcases.prosthodontics.uncertainty import INSTRUMENTS
+from labcases.prosthodontics.wording import Words
 from labcases.records.checking import check
 from labcases.records.queries import kept_until
 from labcases.tickets.models import WorkTicket
@@ -179,10 +181,10 @@ def _specification(issued: Specification) -> Record:
         "revision": issued.revision,
         "issued_at": issued.issued_at,
         "issued_by": str(issued.issued_by),
-        "lab_standard": str(issued.standard) if issued.standard else "as delivered",
+        "lab_standard": str(issued.standard) if issued.standard else _("as delivered"),
         "rule": issued.rule,
         "from_figures": issued.inputs,
-        "notes": [note["text"] for note in issued.notes],
+        "notes": [Words(note["text"]) for note in issued.notes],
         "lines": [_line(line) for line in issued.lines.all()],
     }
 
@@ -191,17 +193,17 @@ def _line(line: Any) -> Record:
     return {
         "arch": line.arch,
         "dimension": line.name,
-        "label": line.label,
+        "label": Words(line.label),
         "target": line.target,
         "lower": line.lower,
         "upper": line.upper,
         "unit": line.unit,
         "uncertainty": line.uncertainty,
-        "wording": line.wording,
+        "wording": Words(line.wording),
         "basis": line.basis,
-        "why": line.why,
-        "formula": line.formula,
-        "source": line.source,
+        "why": Words(line.why),
+        "formula": Words(line.formula),
+        "source": Words(line.source),
     }
 
 
@@ -292,7 +294,7 @@ def _entry(event: Event, words: str, for_practice: bool) -> Record:
 
 
 def _readable(values: dict[str, Any]) -> dict[str, Any]:
-    return {key: "erased" if is_erased(value) else value for key, value in values.items()}
+    return {key: _("erased") if is_erased(value) else value for key, value in values.items()}
 
 
 def _label(quantity: str) -> str:

@@ -8,7 +8,9 @@ from typing import Any
 from django.conf import settings
 from django.template.loader import render_to_string
 from django.utils import timezone
+from django.utils.functional import Promise
 
+from labcases.prosthodontics.wording import Words
 from labcases.records.gathering import Record
 from labcases.tickets.pdf import Sheet, render_pdf
 
@@ -29,10 +31,13 @@ def record_sheet(record: Record) -> Sheet:
 
 
 def _plain(value: Any) -> Any:
+    """Ready for JSON; words are in the language of whoever asked."""
     if isinstance(value, dict):
         return {key: _plain(each) for key, each in value.items()}
     if isinstance(value, list | tuple):
         return [_plain(each) for each in value]
+    if isinstance(value, Words | Promise):
+        return str(value)
     if isinstance(value, Decimal):
         return f"{value.normalize() + 0:f}"
     if isinstance(value, datetime.datetime):

@@ -5,6 +5,8 @@ import secrets
 import unicodedata
 from dataclasses import dataclass
 
+from django.utils.translation import gettext as _
+
 from labcases.prosthodontics.errors import LabCasesError
 
 ALPHABET = "ABCDEFGHIJKLMNOPQRSTUVWXYZ234567"  # RFC 4648 base32: all of it fits a QR code's alphanumeric mode
@@ -49,10 +51,12 @@ def parse_code(text: str) -> str:
     bare = _BETWEEN.sub("", folded.rpartition("/T/")[2].strip(" /")).translate(LOOKALIKES)
     wrong = next((character for character in bare if character not in ALPHABET), None)
     if wrong == "1":
-        raise CodeError("A ticket's code has no 1 in it: type I or L, whichever the paper shows.")
+        raise CodeError(_("A ticket's code has no 1 in it: type I or L, whichever the paper shows."))
     if wrong is not None or len(bare) != LENGTH:
         raise CodeError(
-            f"“{text[:40]}” is not a ticket's code; one is {LENGTH} letters and digits (2 to 7) in groups of {GROUP}."
+            _(
+                "“{text}” is not a ticket's code; one is {length} letters and digits (2 to 7) in groups of {group}."
+            ).format(text=text[:40], length=LENGTH, group=GROUP)
         )
     return bare
 

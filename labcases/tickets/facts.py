@@ -6,7 +6,10 @@ import json
 from dataclasses import dataclass, field
 from decimal import Decimal
 
+from django.utils.translation import gettext as _
+
 from labcases.measurements.derivations import Follows
+from labcases.prosthodontics.wording import Words
 from labcases.tickets.codes import ScanMark
 from labcases.tickets.drawing import DimensionFacts, DrawingFacts
 
@@ -78,7 +81,7 @@ class Reason:
 
     @property
     def names(self) -> str:
-        return "; ".join(self.labels)
+        return "; ".join(str(label) for label in self.labels)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -95,7 +98,7 @@ class ArchFacts:
 
     @property
     def title(self) -> str:
-        return self.arch.capitalize()
+        return str(Words(self.arch)).capitalize()
 
     @property
     def reasons(self) -> tuple[Reason, ...]:
@@ -168,7 +171,7 @@ class FigureFacts:
 
     @property
     def name(self) -> str:
-        return ", ".join(filter(None, (self.label, self.arch, self.unit_sign)))
+        return ", ".join(filter(None, (str(self.label), str(Words(self.arch)), self.unit_sign)))
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -213,7 +216,7 @@ class TicketFacts:
 
     @property
     def title(self) -> str:
-        return f"Work ticket {self.case_number}, {self.stage}"
+        return _("Work ticket {number}, {stage}").format(number=self.case_number, stage=self.stage)
 
     @property
     def figures_to_take(self) -> tuple[FigureFacts, ...]:

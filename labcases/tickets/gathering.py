@@ -2,8 +2,11 @@
 
 import datetime
 
+from django.conf import settings
 from django.db.models import prefetch_related_objects
-from django.utils import timezone
+from django.utils import timezone, translation
+from django.utils.formats import date_format
+from django.utils.translation import gettext as _
 
 from labcases.cases.choices import OPEN_STATES, Place
 from labcases.cases.models import Case, Return, Stage
@@ -26,6 +29,7 @@ from labcases.prosthodontics.conformity import Rule
 from labcases.prosthodontics.outline import READ
 from labcases.prosthodontics.specification import lines as core
 from labcases.prosthodontics.uncertainty import INSTRUMENTS
+from labcases.prosthodontics.wording import Words, figure, in_a_sentence
 from labcases.tickets.drawing import DrawingFacts
 from labcases.tickets.facts import (
     ArchFacts,
@@ -42,12 +46,17 @@ OF_THE_CAST = frozenset(READ)
 
 
 def gather_facts(stage: Stage, *, now: datetime.datetime | None = None) -> TicketFacts:
-    """Everything that the ticket of a laboratory stage says, as it stands in the database now.
+    """Everything that the ticket of a laboratory stage says, as it stands in the database now, in its own language.
 
     The day of `now`, today unless given, decides which of the laboratory's choices hold where the stage has no
     specification of its own.
     """
-    case, house, today = stage.case, laboratory(), timezone.localdate(now)
+    with translation.override(settings.LANGUAGE_CODE):
+        return _gathered(stage, timezone.localdate(now))
+
+
+def _gathered(stage: Stage, today: datetime.date) -> TicketFacts:
+    case, house = stage.case, laboratory()
     issued = list(revisions(case, stage.kind)[:2])
     boxes = boxes_for(stage, issued[0] if issued else None)
     following = _next_clinic_stage(stage)
@@ -62,7 +71,7 @@ def gather_facts(stage: Stage, *, now: datetime.datetime | None = None) -> Ticke
         practice_address=" ".join(case.practice.address.split()),
         prescriber=str(case.prescriber or ""),
         licence_number=case.prescriber.licence_number if case.prescriber else "",
-        signed=f"Signed {moment(case.signed_at)}" if case.signed_at else "",
+        signed=_("Signed {moment}").format(moment=moment(case.signed_at)) if case.signed_at else "",
         patient_code=case.patient_code,
         stage_kind=stage.kind,
         stage=stage.label,
@@ -93,7 +102,7 @@ def gather_facts(stage: Stage, *, now: datetime.datetime | None = None) -> Ticke
 
 
 def day(value: datetime.date | None) -> str:
-    return f"{value:%a} {value.day} {value:%b %Y}" if value else ""
+    return date_format(value, "D j M Y") if value else ""
 
 
 def moment(value: datetime.datetime) -> str:
@@ -113,7 +122,9 @@ def drawing_facts(issued: Specification, boxes: list[Box]) -> dict[str, DrawingF
 
 def changes_in_words(old: Specification, new: Specification) -> tuple[str, ...]:
     """What a newer revision of a specification says otherwise, one sentence for each line."""
-    return tuple(f"{arch.capitalize()}, {change.words}" for arch, change in changes_between(old, new))
+    return tuple(
+        f"{str(Words(arch)).capitalize()}, {change.words}" for arch, change in changes_between(old, new)
+    )
 
 
 def _next_clinic_stage(stage: Stage) -> Stage | None:
@@ -127,8 +138,16 @@ def _disinfected(case: Case) -> tuple[str, ...]:
     last = case.disinfections.select_related("by").last()
     if last is None:
         return ()
-    asked = f"{last.minutes} min (the label asks {last.minutes_required})"
-    return (f"{last.agent}, {asked}; {last.by}, {moment(last.at)}",)
+    words = _("{agent}, {minutes} min (the label asks {required}); {by}, {moment}")
+    return (
+        words.format(
+            agent=last.agent,
+            minutes=last.minutes,
+            required=last.minutes_required,
+            by=last.by,
+            moment=moment(last.at),
+        ),
+    )
 
 
 def _came_back(stage: Stage) -> str:
@@ -138,7 +157,9 @@ def _came_back(stage: Stage) -> str:
     )
     if found is None:
         return ""
-    sent = f"Sent back from {found.from_stage.label.lower()} by {found.by}, {moment(found.at)}."
+    sent = _("Sent back from {stage} by {by}, {moment}.").format(
+        stage=in_a_sentence(found.from_stage.label), by=found.by, moment=moment(found.at)
+    )
     return " ".join(filter(None, (f"{found.get_cause_display()}.", found.note, sent)))
 
 
@@ -154,14 +175,14 @@ def _steps(stage: Stage) -> tuple[StepFacts, ...]:
 
 def _specification(issued: Specification, case: Case, boxes: list[Box]) -> SpecificationFacts:
     readings = standing_readings(case)
-    rule = Rule(issued.rule).words
+    rule = str(Rule(issued.rule).words)
     arches = [_arch(issued, arch, boxes, readings) for arch in case.arch_names]
     choices = pure_specification(issued, case.arch_names[0]).choices
     return SpecificationFacts(
         revision=issued.revision,
         issued=moment(issued.issued_at),
         issued_by=str(issued.issued_by),
-        rule="" if any(rule in choice for choice in choices) else rule,
+        rule="" if any(rule in str(choice) for choice in choices) else rule,
         choices=choices,
         arches=tuple(arches),
     )
@@ -220,9 +241,19 @@ def _measured(box: Box) -> MeasuredFacts | None:
     judgement = box.judgement if reading is box.standing else None
     return MeasuredFacts(
         figure=core.figure(reading.value.normalize(), reading.unit),
-        repeats=", ".join(reading.repeats) if len(reading.repeats) > 1 else "",
+        repeats=_listed(reading.repeats) if len(reading.repeats) > 1 else "",
         verdict=judgement.verdict.value if judgement else "",
-        words=judgement.words if judgement else "",
-        instrument=INSTRUMENTS[reading.instrument].label.lower() if reading.instrument in INSTRUMENTS else "",
+        words=str(judgement.words) if judgement else "",
+        instrument=_instrument(reading.instrument),
         taken=f"{reading.by}, {moment(reading.measured_at)}",
     )
+
+
+def _listed(repeats: list[str]) -> str:
+    """Repeats in a row; where the decimal mark is a comma, one from the other by semicolons."""
+    between = "; " if figure(".") == "," else ", "
+    return between.join(figure(text) for text in repeats)
+
+
+def _instrument(name: str) -> str:
+    return in_a_sentence(INSTRUMENTS[name].label) if name in INSTRUMENTS else ""

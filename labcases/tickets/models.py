@@ -3,6 +3,7 @@ from django.db import models
 from django.db.models import Q
 from django.db.models.functions import Length as LengthOf
 from django.db.models.lookups import Exact
+from django.utils.translation import gettext as _
 
 from labcases.cases.models import Stage
 from labcases.measurements.models import Specification
@@ -42,7 +43,7 @@ class WorkTicket(models.Model):
         ]
 
     def __str__(self) -> str:
-        return f"Work ticket {self.code[:4]}, {self.stage}"
+        return _("Work ticket {code}, {stage}").format(code=self.code[:4], stage=self.stage)
 
     @property
     def file_name(self) -> str:

@@ -5,7 +5,9 @@ import datetime
 from django.conf import settings
 from django.template.loader import render_to_string
 from django.urls import reverse
-from django.utils import timezone
+from django.utils import timezone, translation
+from django.utils.formats import date_format
+from django.utils.translation import gettext as _
 
 from labcases.measurements.derivations import Block
 from labcases.prosthodontics.retention import keep_until
@@ -27,6 +29,12 @@ def ticket_sheet(facts: TicketFacts, imprint: Imprint, *, paper: str = Paper.A4)
 
 
 def ticket_html(facts: TicketFacts, imprint: Imprint) -> str:
+    """The page in the laboratory's language, whoever prints it."""
+    with translation.override(settings.LANGUAGE_CODE):
+        return _html(facts, imprint)
+
+
+def _html(facts: TicketFacts, imprint: Imprint) -> str:
     arches = facts.specification.arches if facts.specification else ()
     return render_to_string(
         "tickets/work_ticket.html",
@@ -41,8 +49,8 @@ def ticket_html(facts: TicketFacts, imprint: Imprint) -> str:
             "sheets": true_size_sheets(facts),
             "bars": as_drawing(
                 bars_view(),
-                title="Bars of 100 mm and 50 mm to check the printer with",
-                description="The long bar lies across the sheet, the short one along it.",
+                title=_("Bars of 100 mm and 50 mm to check the printer with"),
+                description=_("The long bar lies across the sheet, the short one along it."),
             ),
             "scale_address": f"{settings.PUBLIC_URL.rstrip('/')}{reverse('calculator', args=['printer_scale'])}",
             "kept_until": _kept_until(facts, imprint),
@@ -61,7 +69,7 @@ def _other_blocks(facts: TicketFacts) -> tuple[Block, ...]:
 def _kept_until(facts: TicketFacts, imprint: Imprint) -> str:
     printed = timezone.localdate(datetime.datetime.fromisoformat(imprint.at))
     until = keep_until(printed, years=facts.retention_years)
-    return f"{until.day} {until:%B %Y}"
+    return date_format(until, "j F Y")
 
 
 def ticket_style() -> str:

@@ -18,6 +18,7 @@ from pathlib import Path
 from typing import Any
 
 from django.conf import settings
+from django.utils.translation import gettext as _
 
 from labcases.people.refusals import Refused
 
@@ -130,7 +131,7 @@ class _Press:
             logging.getLogger("weasyprint").log(level, "%s", words)
         if "outside" in answer:
             logger.error("A sheet asked for something from outside: %s", answer["outside"])
-            raise PaperError("The sheet asked for something from outside itself, so it was not printed.")
+            raise PaperError(_("The sheet asked for something from outside itself, so it was not printed."))
         if "full" in answer:
             raise PaperError(self._end_in_words(MemoryError(), 0))
         if "broken" in answer:
@@ -141,14 +142,17 @@ class _Press:
         ended = self.stop()
         logger.error("A sheet ended the press: %s, exit %s", type(trouble).__name__, ended)
         if isinstance(trouble, _TooLong) or ended == -signal.SIGXCPU:
-            why = f"would have taken longer than the {seconds} seconds that printing is given"
+            why = _(
+                "The sheet would have taken longer than the {seconds} seconds that printing is given, so it was not "
+                "printed."
+            ).format(seconds=seconds)
         elif isinstance(trouble, MemoryError):
-            why = "needs more memory than printing is given"
+            why = _("The sheet needs more memory than printing is given, so it was not printed.")
         else:
-            why = "ended the printing process, most likely for want of memory"
-        return (
-            f"The sheet {why}, so it was not printed. Shorten what is written on it, or print fewer at once."
-        )
+            why = _(
+                "The sheet ended the printing process, most likely for want of memory, so it was not printed."
+            )
+        return f"{why} {_('Shorten what is written on it, or print fewer at once.')}"
 
     def _runs(self) -> bool:
         return self.process is not None and self.process.poll() is None

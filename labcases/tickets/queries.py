@@ -4,6 +4,7 @@ import datetime
 from dataclasses import dataclass
 
 from django.db.models import Q, QuerySet
+from django.utils.translation import gettext as _
 
 from labcases.cases.models import Stage
 from labcases.measurements.models import Specification
@@ -38,8 +39,11 @@ class PaperState:
         if not self.is_old:
             return ""
         if self.revision is None:
-            return f"This paper has no specification; revision {self.current_revision} has been issued since."
-        return f"This paper is revision {self.revision}, revision {self.current_revision} is current."
+            words = _("This paper has no specification; revision {number} has been issued since.")
+            return words.format(number=self.current_revision)
+        return _("This paper is revision {number}, revision {current} is current.").format(
+            number=self.revision, current=self.current_revision
+        )
 
 
 def visible_tickets(user: User) -> QuerySet[WorkTicket]:

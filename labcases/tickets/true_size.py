@@ -2,8 +2,11 @@
 
 from dataclasses import dataclass
 
+from django.utils.translation import gettext as _
+
 from labcases.measurements.derivations import RimShape, ToothStrip
 from labcases.prosthodontics.outline import RimOutline
+from labcases.prosthodontics.wording import Words, figure
 from labcases.tickets.drawing import Drawing
 from labcases.tickets.drawing.true_size import as_drawing, rim_view, strip_view
 from labcases.tickets.facts import TicketFacts
@@ -28,14 +31,18 @@ class TrueSizeSheet:
 
 
 RIMS = (
-    "Rims from above, at true size",
-    "To lay cast and rim on: outline of the occlusal surface, crest (dashed), papilla, midline, canine lines (C) and "
-    "widths in mm. R and L are the patient’s right and left.",
+    Words("Rims from above, at true size"),
+    Words(
+        "To lay cast and rim on: outline of the occlusal surface, crest (dashed), papilla, midline, canine lines (C) "
+        "and widths in mm. R and L are the patient’s right and left."
+    ),
 )
 STRIPS = (
-    "Tooth-outline strip, at true size",
-    "Cut along the outer line, fold on the dashed lines, and lay it on the labial face: the toothed edge on the "
-    "occlusal edge, M on the midline. C are the canine lines; dotted lines the lips, where they were read.",
+    Words("Tooth-outline strip, at true size"),
+    Words(
+        "Cut along the outer line, fold on the dashed lines, and lay it on the labial face: the toothed edge on the "
+        "occlusal edge, M on the midline. C are the canine lines; dotted lines the lips, where they were read."
+    ),
 )
 
 
@@ -57,18 +64,20 @@ def _rim(shape: RimShape) -> Part | None:
         return None
     drawing = as_drawing(
         rim_view(outline),
-        title=f"{shape.arch.capitalize()} rim from above, at true size",
+        title=_("{arch} rim from above, at true size").format(arch=_capital(shape.arch)),
         description=_in_words(outline),
     )
     notes = (_in_words(outline), _papilla(outline), shape.curve_in_words, *shape.assumed, *outline.notes)
-    return Part(shape.arch.capitalize(), drawing, tuple(note for note in notes if note))
+    return Part(_capital(shape.arch), drawing, tuple(note for note in notes if note))
 
 
 def _in_words(outline: RimOutline) -> str:
     arc, chord = outline.arc_between_canine_lines, outline.chord_between_canine_lines
-    return (
-        f"Between the canine lines {arc:.1f} mm along the labial edge, {chord:.1f} mm straight; "
-        f"{outline.tongue_space:.1f} mm between the lingual edges behind."
+    return _(
+        "Between the canine lines {arc} mm along the labial edge, {chord} mm straight; {tongue} mm between the "
+        "lingual edges behind."
+    ).format(
+        arc=figure(f"{arc:.1f}"), chord=figure(f"{chord:.1f}"), tongue=figure(f"{outline.tongue_space:.1f}")
     )
 
 
@@ -76,7 +85,13 @@ def _papilla(outline: RimOutline) -> str:
     plan = outline.plan
     if plan.labial_offset is None:
         return ""
-    return f"Labial face {plan.labial_offset:.1f} mm in front of the {plan.papilla_reference.words}."
+    return _("Labial face {offset} mm in front of the {point}.").format(
+        offset=figure(f"{plan.labial_offset:.1f}"), point=plan.papilla_reference.words
+    )
+
+
+def _capital(arch: str) -> str:
+    return str(Words(arch)).capitalize()
 
 
 def _strip(made: ToothStrip) -> Part | None:
@@ -85,13 +100,17 @@ def _strip(made: ToothStrip) -> Part | None:
         return None
     drawing = as_drawing(
         strip_view(made.strip, arch, universal_first=made.universal_first),
-        title=f"{arch.capitalize()} tooth-outline strip, at true size",
-        description=f"{len(made.strip.teeth)} front teeth on the labial face laid flat.",
+        title=_("{arch} tooth-outline strip, at true size").format(arch=_capital(arch)),
+        description=_("{count} front teeth on the labial face laid flat.").format(
+            count=len(made.strip.teeth)
+        ),
     )
     numbers = "Universal" if made.universal_first else "ISO 3950"
     notes = (
         *made.notes,
         *made.strip.notes,
-        f"Teeth are numbered by {numbers}; outlines show size and place, not form.",
+        _("Teeth are numbered by {numbering}; outlines show size and place, not form.").format(
+            numbering=numbers
+        ),
     )
-    return Part(arch.capitalize(), drawing, notes)
+    return Part(_capital(arch), drawing, notes)

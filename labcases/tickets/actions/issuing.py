@@ -7,6 +7,8 @@ from dataclasses import dataclass
 
 from django.conf import settings
 from django.db import transaction
+from django.utils import translation
+from django.utils.translation import gettext as _
 
 from labcases.cases.actions.guards import locked, log, stage_conflict
 from labcases.cases.choices import Act, CaseState, Place
@@ -18,6 +20,7 @@ from labcases.people.access import works_in_laboratory
 from labcases.people.models import User
 from labcases.people.refusals import NotAllowed, Refused
 from labcases.prosthodontics.errors import LabCasesError
+from labcases.prosthodontics.wording import in_a_sentence
 from labcases.tickets.choices import Paper
 from labcases.tickets.codes import groups, new_code, scan_mark
 from labcases.tickets.facts import Imprint, TicketFacts, digest
@@ -105,7 +108,7 @@ def _issue(
 ) -> tuple[WorkTicket, LaidOut | None]:
     """Gather, print and keep. Printing takes seconds, so it stands outside the transaction that keeps the paper."""
     _require_printable(stage, by=by, paper=paper)
-    for _ in range(ATTEMPTS):
+    for _attempt in range(ATTEMPTS):
         draft = _draft(stage, by=by, now=now, paper=paper)
         if draft.existing and not to_merge:
             return draft.existing, None
@@ -118,21 +121,28 @@ def _issue(
 
 def _require_printable(stage: Stage, *, by: User, paper: str) -> None:
     if not works_in_laboratory(by):
-        raise NotAllowed("Only the laboratory prints work tickets.")
+        raise NotAllowed(_("Only the laboratory prints work tickets."))
     if paper not in Paper.values:
-        raise Refused(f"Choose the paper: {' or '.join(Paper.labels)}.")
+        raise Refused(which_paper())
     obstacle = why_not_printed(stage)
     if obstacle:
         raise Refused(obstacle)
 
 
+def which_paper() -> str:
+    """What is said where no known paper was chosen."""
+    papers = f" {_('or')} ".join(str(label) for label in Paper.labels)
+    return _("Choose the paper: {papers}.").format(papers=papers)
+
+
 def why_not_printed(stage: Stage) -> str:
     """Why a stage can have no work ticket now, in words; empty when it can."""
     if stage.place != Place.LABORATORY:
-        return f"{stage.label} is done at the clinic; a work ticket is for a stage of the laboratory."
+        words = _("{stage} is done at the clinic; a work ticket is for a stage of the laboratory.")
+        return words.format(stage=stage.label)
     if stage.case.state in (CaseState.INCOMPLETE, CaseState.CANCELLED):
-        words = stage.case.get_state_display().lower()
-        return f"Case {stage.case.number} is not ready for the bench ({words}); no ticket was printed."
+        words = _("Case {number} is not ready for the bench ({state}); no ticket was printed.")
+        return words.format(number=stage.case.number, state=in_a_sentence(stage.case.get_state_display()))
     return ""
 
 
@@ -159,9 +169,14 @@ def _imprint(existing: WorkTicket | None, *, by: User, now: datetime.datetime) -
         groups=groups(code),
         mark=scan_mark(code, public_url=settings.PUBLIC_URL),
         at=at.astimezone(datetime.UTC).isoformat(timespec="seconds"),
-        printed=moment(at),
+        printed=_in_own_language(at),
         printed_by=str(existing.issued_by if existing else by),
     )
+
+
+def _in_own_language(at: datetime.datetime) -> str:
+    with translation.override(settings.LANGUAGE_CODE):
+        return moment(at)
 
 
 @transaction.atomic

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from django.db import transaction
 from django.db.models import F
 from django.db.models.functions import Now
+from django.utils.translation import gettext as _
 from django_tasks import task
 
 from labcases.cases.models import Stage
@@ -13,7 +14,7 @@ from labcases.people.access import may_manage
 from labcases.people.models import User
 from labcases.people.refusals import Conflict, NotAllowed, Refused
 from labcases.prosthodontics.errors import LabCasesError, one_line
-from labcases.tickets.actions.issuing import issue_for_print
+from labcases.tickets.actions.issuing import issue_for_print, which_paper
 from labcases.tickets.choices import AT_WORK, Paper, RunState
 from labcases.tickets.models import PrintLine, PrintRun
 from labcases.tickets.pdf import LaidOut, together
@@ -27,11 +28,11 @@ WHOLE_PRINT_KEPT = datetime.timedelta(days=2)
 def ask_for_papers(*, stages: Sequence[Stage], paper: str, by: User, now: datetime.datetime) -> PrintRun:
     """Have the tickets of these stages made in the background, in this order; what is made is kept paper by paper."""
     if not may_manage(by):
-        raise NotAllowed("Only a lab manager prints the tickets of a day.")
+        raise NotAllowed(_("Only a lab manager prints the tickets of a day."))
     if paper not in Paper.values:
-        raise Refused(f"Choose the paper: {' or '.join(Paper.labels)}.")
+        raise Refused(which_paper())
     if not stages:
-        raise Refused("Tick at least one ticket to print.")
+        raise Refused(_("Tick at least one ticket to print."))
     run = PrintRun.objects.create(paper=paper, asked_by=by, asked_at=now)
     PrintLine.objects.bulk_create(
         PrintLine(run=run, position=number, stage=stage) for number, stage in enumerate(stages, 1)
@@ -54,10 +55,10 @@ def _enqueue(pk: int, attempt: int) -> None:
 def print_again(*, run: PrintRun, by: User, now: datetime.datetime) -> None:
     """Go on with a print that failed or that nobody seems to be at work on; papers made already stay."""
     if not may_manage(by):
-        raise NotAllowed("Only a lab manager prints the tickets of a day.")
+        raise NotAllowed(_("Only a lab manager prints the tickets of a day."))
     fresh = PrintRun.objects.select_for_update().get(pk=run.pk)
     if fresh.state != RunState.FAILED and not is_silent(fresh, now=now):
-        raise Conflict("These papers are being made, or are made already.")
+        raise Conflict(_("These papers are being made, or are made already."))
     PrintRun.objects.filter(pk=run.pk).update(
         state=RunState.QUEUED,
         asked_at=now,
@@ -85,7 +86,7 @@ def print_papers(*, pk: int, attempt: int) -> str:
         _end(pk, attempt, RunState.FAILED, failure=one_line(f"{type(error).__name__}: {error}")[:400])
         raise
     if printed is None:
-        _end(pk, attempt, RunState.FAILED, failure="None of the papers could be made.")
+        _end(pk, attempt, RunState.FAILED, failure=_("None of the papers could be made."))
         return "no paper could be made"
     _end(pk, attempt, RunState.READY, pdf=printed.pdf, pages=printed.pages)
     return f"{len(laid)} papers, {printed.pages} pages"

@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 
 import numpy as np
+from django.utils.translation import gettext as _
 from shapely import unary_union
 from shapely.geometry import Point as Spot
 from shapely.geometry import Polygon
@@ -82,7 +83,7 @@ def base_from_above(facts: DrawingFacts) -> View:
     if base.is_upper:
         groups += [_window(seat), *_seal(base, seat)]
     height = max([seat.bottom + 2.0, *(each.bottom for group in groups for each in group.boxes)])
-    return View("From above", 0, 0, SEAT_WIDTH, height, tuple(groups))
+    return View(_("From above"), 0, 0, SEAT_WIDTH, height, tuple(groups))
 
 
 def _window(seat: Seat) -> Group:
@@ -90,7 +91,7 @@ def _window(seat: Seat) -> Group:
     y = seat.crest.form.y(0.0) - 3
     turns = np.linspace(0, 2 * np.pi, 37)[:-1]
     ring = [seat.place(2.2 * np.cos(a), y + 3.2 * np.sin(a)) for a in turns]
-    words = tag(*seat.place(3.4, y - 1.2), "Papilla", anchor="start")
+    words = tag(*seat.place(3.4, y - 1.2), _("Papilla"), anchor="start")
     return Group(strokes=(Stroke(path(ring, closed=True), HIDDEN),), words=words.words, boxes=words.boxes)
 
 
@@ -161,7 +162,7 @@ def base_cut(facts: DrawingFacts) -> View:
     height = column + max([label.height for label in below if label], default=0.0) + 1.0
     cut = CrossCut(base.is_upper, level, height)
     groups = [_body(base, cut), *_roll(base, cut), *_thicknesses(base, cut, column)]
-    return View("Cut at the midline, twice full size", 0, 0, WIDTH, height, tuple(groups))
+    return View(_("Cut at the midline, twice full size"), 0, 0, WIDTH, height, tuple(groups))
 
 
 def _thickness_at(base: Base, u: float) -> float:

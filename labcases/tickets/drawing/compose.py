@@ -2,6 +2,9 @@
 
 from typing import Literal
 
+from django.utils.translation import gettext_lazy as _
+
+from labcases.prosthodontics import wording
 from labcases.tickets.drawing.base import base_views
 from labcases.tickets.drawing.facts import DRAWN_KINDS, DrawingFacts
 from labcases.tickets.drawing.labels import BODY_LINE, MARK, tag, verdict_mark
@@ -17,9 +20,9 @@ Form = Literal["wide", "narrow"]
 WIDE, NARROW = 184.0, 101.0
 TITLE, BETWEEN = 6.0, 4.0
 KINDS = {
-    "occlusion_rims": "occlusion rim",
-    "custom_tray": "custom tray",
-    "record_base": "record base",
+    "occlusion_rims": _("{arch} occlusion rim with its dimensions"),
+    "custom_tray": _("{arch} custom tray with its dimensions"),
+    "record_base": _("{arch} record base with its dimensions"),
 }
 BAR = 50
 
@@ -35,7 +38,7 @@ def draw_work(facts: DrawingFacts, *, form: Form = "wide") -> Drawing | None:
     return Drawing(
         width=WIDE if form == "wide" else NARROW,
         height=round(max(view.y + view.height for view in placed) + 0.5, 2),
-        title=f"{facts.arch.capitalize()} {KINDS[facts.kind]} with its dimensions",
+        title=KINDS[facts.kind].format(arch=str(wording.Words(facts.arch)).capitalize()),
         description=_in_words(facts),
         views=tuple(placed),
     )
@@ -55,8 +58,13 @@ def _in_words(facts: DrawingFacts) -> str:
     said = []
     for each in facts.dimensions.values():
         figure = f"{each.figure} {each.unit}, {each.limits}" if each.target is not None else each.wording
-        measured = f"; measured {each.measured} {each.verdict}" if each.measured else ""
-        said.append(f"{each.label}: {figure}{measured}".rstrip(" ,"))
+        words = f"{each.label}: {figure}"
+        if each.measured:
+            verdict = wording.Words(each.verdict)
+            words = _("{dimension}; measured {value} {verdict}").format(
+                dimension=words, value=each.measured, verdict=verdict
+            )
+        said.append(words.rstrip(" ,"))
     return ". ".join(said)
 
 
@@ -91,17 +99,17 @@ def _titled(view: View) -> View:
 
 def _notes(notes: tuple[str, ...], facts: DrawingFacts, *, width: float) -> View:
     """Whose arch it is, a bar to check the printer with, and what the verdicts' shapes mean."""
-    lines = [row for note in notes for row in wrapped(note, BODY, width=width)]
+    lines = [row for note in notes for row in wrapped(str(note), BODY, width=width)]
     words = [Words(0, BODY_LINE * (n + 1), text, BODY) for n, text in enumerate(lines)]
     top = BODY_LINE * len(lines) + 6
-    words.append(Words(0, top + 6, f"{BAR} mm when printed at 100 %", BODY))
+    words.append(Words(0, top + 6, _("{length} mm when printed at 100 %").format(length=BAR), BODY))
     strokes = [line((0, top), (BAR, top), EDGE)]
     strokes += [line((x, top - (2 if x % BAR == 0 else 1)), (x, top), FINE) for x in range(0, BAR + 1, 10)]
     top += 8
     if _judged(facts):
         x = 0.0
         for verdict in ("within", "outside", "measure again"):
-            words.append(Words(x + 2 * MARK + 1, top + BODY_LINE, verdict, BODY))
+            words.append(Words(x + 2 * MARK + 1, top + BODY_LINE, str(wording.Words(verdict)), BODY))
             strokes.append(verdict_mark(verdict, (x + MARK, top + BODY_LINE - 1.25)))
             x = words[-1].box.right + 4
         top += BODY_LINE + 0.6

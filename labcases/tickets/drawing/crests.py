@@ -6,13 +6,14 @@ from labcases.prosthodontics.arch import ArchForm, CastMeasurements, SideMeasure
 from labcases.prosthodontics.errors import InputError
 from labcases.prosthodontics.outline.from_figures import cast_from_figures, missing_figures
 from labcases.prosthodontics.provenance import Provenance, Source
+from labcases.prosthodontics.wording import Words
 from labcases.tickets.drawing.facts import DrawingFacts
 
 NOMINAL_SOURCE = Source(
     "middle of the usual range on edentulous casts, for drawing only", Provenance.MEMORY, "L"
 )
-NOT_THIS_PATIENT = "Not this patient’s arch: drawn on a nominal curve."
-FROM_THE_CAST = "Drawn on the arch measured on this patient’s cast."
+NOT_THIS_PATIENT = Words("Not this patient’s arch: drawn on a nominal curve.")
+FROM_THE_CAST = Words("Drawn on the arch measured on this patient’s cast.")
 # Beyond this a drawing at full size has no room on the sheet.
 WIDEST_MM, DEEPEST_MM = 62.0, 56.0
 # Width between the posterior landmarks, depth, width and depth at the canines, mm (NOMINAL_SOURCE).

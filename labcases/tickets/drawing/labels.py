@@ -4,6 +4,9 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
+from django.utils.translation import gettext_lazy as _
+
+from labcases.prosthodontics import wording
 from labcases.tickets.drawing.facts import DimensionFacts
 from labcases.tickets.drawing.lettering import BODY, FIGURE, shortened, text_width, wrapped
 from labcases.tickets.drawing.marks import LEADER, SOLID, Box, Group, Point, Stroke, Words, circle, path
@@ -15,33 +18,33 @@ MOST_LINES_OF_WORDING = 3
 
 # Labels on a drawing have little room; the table beside it has the full names.
 SHORT_NAMES = {
-    "anterior_height": "Anterior height",
-    "posterior_height_left": "Height, left",
-    "posterior_height_right": "Height, right",
-    "anterior_width": "Front width",
-    "posterior_width": "Molar width",
-    "labial_offset": "Papilla to face",
-    "labial_inclination": "Labial slope",
-    "anterior_face_length": "Along the face",
-    "posterior_end_angle": "End slope",
-    "pad_level": "Level on pad",
-    "spacer_thickness": "Spacer",
-    "stop_count": "Tissue stops",
-    "stop_size": "Stop, each side",
-    "border_short_of_sulcus": "Short of sulcus",
-    "tray_thickness": "Tray thickness",
-    "handle_height": "Handle height",
-    "handle_width": "Handle width",
-    "handle_thickness": "Handle, thick",
-    "finger_rest_height": "Finger rests",
-    "base_thickness_crest": "Over the crest",
-    "base_thickness_palate": "In the palate",
-    "base_thickness_lingual": "Lingual flange",
-    "border_roll_thickness": "Border roll",
-    "posterior_seal_depth": "Deepest seal",
-    "posterior_seal_depth_midline": "Midline depth",
-    "posterior_seal_width_midline": "Midline width",
-    "posterior_seal_width_lateral": "Lateral width",
+    "anterior_height": _("Anterior height"),
+    "posterior_height_left": _("Height, left"),
+    "posterior_height_right": _("Height, right"),
+    "anterior_width": _("Front width"),
+    "posterior_width": _("Molar width"),
+    "labial_offset": _("Papilla to face"),
+    "labial_inclination": _("Labial slope"),
+    "anterior_face_length": _("Along the face"),
+    "posterior_end_angle": _("End slope"),
+    "pad_level": _("Level on pad"),
+    "spacer_thickness": _("Spacer"),
+    "stop_count": _("Tissue stops"),
+    "stop_size": _("Stop, each side"),
+    "border_short_of_sulcus": _("Short of sulcus"),
+    "tray_thickness": _("Tray thickness"),
+    "handle_height": _("Handle height"),
+    "handle_width": _("Handle width"),
+    "handle_thickness": _("Handle, thick"),
+    "finger_rest_height": _("Finger rests"),
+    "base_thickness_crest": _("Over the crest"),
+    "base_thickness_palate": _("In the palate"),
+    "base_thickness_lingual": _("Lingual flange"),
+    "border_roll_thickness": _("Border roll"),
+    "posterior_seal_depth": _("Deepest seal"),
+    "posterior_seal_depth_midline": _("Midline depth"),
+    "posterior_seal_width_midline": _("Midline width"),
+    "posterior_seal_width_lateral": _("Lateral width"),
 }
 UNIT_SIGNS = {"mm": " mm", "deg": "°", "%": " %", "min": " min"}
 
@@ -76,7 +79,7 @@ class Label:
     @cached_property
     def _block(self) -> tuple[list[Words], float]:
         """Its lines as they stand from a corner at (0, 0), and the height of them all."""
-        name = SHORT_NAMES.get(self.dimension.name, self.dimension.label)
+        name = str(SHORT_NAMES.get(self.dimension.name, self.dimension.label))
         rows = [(name, False), *self._before_measuring(), *self._measured()]
         words, y = [], 0.0
         for text, bold in rows:
@@ -89,15 +92,15 @@ class Label:
         dimension = self.dimension
         if dimension.target is not None:
             return [("", True), (dimension.limits, False)] if dimension.limits else [("", True)]
-        lines = wrapped(dimension.wording, BODY, width=LABEL_WIDTH)
+        lines = wrapped(str(dimension.wording), BODY, width=LABEL_WIDTH)
         return (
             [(line, False) for line in lines]
             if 0 < len(lines) <= MOST_LINES_OF_WORDING
-            else [("see the table", False)]
+            else [(str(_("see the table")), False)]
         )
 
     def _measured(self) -> list[tuple[str, bool]]:
-        measured, verdict = self.dimension.measured, self.dimension.verdict
+        measured, verdict = self.dimension.measured, str(wording.Words(self.dimension.verdict))
         if not measured:
             return []
         together = f"{measured} {verdict}".strip()

@@ -2,6 +2,8 @@
 
 from dataclasses import dataclass
 
+from django.utils.translation import gettext as _
+
 from labcases.prosthodontics.outline import (
     CrestHeights,
     ImpossibleRim,
@@ -74,7 +76,8 @@ def rim_from(facts: DrawingFacts) -> Rim:
         return Rim(facts, drawn, outline_rim(_plan(facts, drawn, crest)), (crest.words,))
     except ImpossibleRim as refused:
         crest = nominal_crest(facts.arch)
-        note = f"The figures make no rim that can be drawn ({refused.field}); the lines show the usual one."
+        words = _("The figures make no rim that can be drawn ({figure}); the lines show the usual one.")
+        note = words.format(figure=refused.field)
         return Rim(facts, dict(usual), outline_rim(_plan(facts, usual, crest)), (crest.words, note))
 
 

@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 
 import numpy as np
+from django.utils.translation import gettext_lazy as _
 
 from labcases.tickets.drawing.labels import LABEL_WIDTH, Label, tag
 from labcases.tickets.drawing.marks import (
@@ -20,7 +21,7 @@ from labcases.tickets.drawing.marks import (
 )
 from labcases.tickets.drawing.rim import Rim
 
-NAME = "Occlusal table from above"
+NAME = _("Occlusal table from above")
 WIDTH = 101.0
 PICTURE_LEFT = LABEL_WIDTH + 2
 MIDDLE = (PICTURE_LEFT + WIDTH) / 2
@@ -55,7 +56,7 @@ def rim_from_above(rim: Rim) -> View:
     height = plan.bottom + (behind if rim.is_upper else MARGIN)
     groups = [_outline(plan), _landmarks(plan), *_names(plan)]
     groups += [*_front_width(plan, height), *_molar_width(plan, height), *_offset(plan)]
-    return View(NAME, 0, 0, WIDTH, height, tuple(groups))
+    return View(str(NAME), 0, 0, WIDTH, height, tuple(groups))
 
 
 def _outline(plan: Plan) -> Group:
@@ -89,10 +90,10 @@ def _canine(plan: Plan, side: str, beyond: float, *, inner: bool = False) -> Poi
 def _names(plan: Plan) -> list[Group]:
     upper = plan.rim.is_upper
     x, y = plan.place((0, plan.front + 4.5))
-    names = [tag(x + 1.2, y + (2.6 if upper else 0), "Midline", anchor="start")]
+    names = [tag(x + 1.2, y + (2.6 if upper else 0), str(_("Midline")), anchor="start")]
     x, y = _canine(plan, "left", 3.5)
     x = max(x + 0.8, names[0].boxes[0].right + 1)
-    names.append(tag(min(x, WIDTH - 13.2), y + (-0.4 if upper else 3), "Canine", anchor="start"))
+    names.append(tag(min(x, WIDTH - 13.2), y + (-0.4 if upper else 3), str(_("Canine")), anchor="start"))
     for side, letter, sign in (("right", "R", -1), ("left", "L", 1)):
         x, y = plan.place(plan.rim.outline.station(f"end_{side}").middle)
         beyond = max(sign * (x - MIDDLE), LABEL_WIDTH / 2 + 1.6)  # past the label that stands between them
@@ -100,7 +101,7 @@ def _names(plan: Plan) -> list[Group]:
     papilla = plan.rim.outline.papilla
     if papilla:
         x, y = plan.place((1.2, papilla[1] - 13))
-        names.append(tag(x, y, "Papilla", anchor="start"))
+        names.append(tag(x, y, str(_("Papilla")), anchor="start"))
     return names
 
 

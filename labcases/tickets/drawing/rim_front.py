@@ -4,6 +4,7 @@ import math
 from dataclasses import dataclass
 
 import numpy as np
+from django.utils.translation import gettext_lazy as _
 
 from labcases.prosthodontics.outline import front_view
 from labcases.tickets.drawing.labels import LABEL_WIDTH
@@ -22,7 +23,7 @@ from labcases.tickets.drawing.marks import (
 )
 from labcases.tickets.drawing.rim import Rim
 
-NAME = "From the front"
+NAME = _("From the front")
 GAP = 2.0
 WIDTH = 3 * LABEL_WIDTH + 2 * GAP
 MIDDLE = WIDTH / 2
@@ -62,7 +63,7 @@ def rim_from_front(rim: Rim) -> View:
     picture = ABOVE + tallest + (2.0 if rim.is_upper else 3.0)
     groups = [_face(front), _lines(front), *_heights(front, picture)]
     bottom = max([picture, *(box.bottom for group in groups for box in group.boxes)])
-    return View(NAME, 0, 0, WIDTH, bottom, tuple(groups))
+    return View(str(NAME), 0, 0, WIDTH, bottom, tuple(groups))
 
 
 def _face(front: Front) -> Group:

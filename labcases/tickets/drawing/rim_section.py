@@ -3,6 +3,7 @@
 import math
 from dataclasses import dataclass
 
+from django.utils.translation import gettext_lazy as _
 from shapely.affinity import affine_transform
 from shapely.geometry import Polygon
 from shapely.geometry.base import BaseGeometry
@@ -28,7 +29,7 @@ from labcases.tickets.drawing.marks import (
 from labcases.tickets.drawing.ridges import bezier, ridge_at_midline, tissue_behind
 from labcases.tickets.drawing.rim import Rim
 
-NAME = "Cut at the midline, and the left end"
+NAME = _("Cut at the midline, and the left end")
 WIDTH = 83.0
 FACE = LABEL_WIDTH + 11.0  # where the labial edge stands on the paper
 FRONT_PART, BREAK, END_PART = 16.0, 2.5, 7.0
@@ -85,7 +86,7 @@ def rim_cut(rim: Rim) -> View:
     cut = Cut(rim, rim.drawn["anterior_height"] + 1.0 if rim.is_upper else BESIDE_PLANE)
     groups = [_front_part(cut), _end_part(cut), *_labels(cut)]
     bottom = max([cut.bottom, *(box.bottom for group in groups for box in group.boxes)])
-    return View(NAME, 0, 0, WIDTH, bottom, tuple(groups))
+    return View(str(NAME), 0, 0, WIDTH, bottom, tuple(groups))
 
 
 def _surface(cut: Cut) -> list[Point]:

@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass
 
+from django.utils.translation import gettext as _
 from shapely.geometry import Polygon, box
 
 from labcases.tickets.drawing.crests import crest_for
@@ -82,7 +83,7 @@ def tray_from_above(facts: DrawingFacts) -> View:
     picture = seat.bottom + (2.0 if tray.is_upper else handle)
     groups = [*seat.outline(), *_labels(tray, seat)]
     height = max(picture, *(box.bottom for group in groups for box in group.boxes))
-    return View("From above", 0, 0, SEAT_WIDTH, height, tuple(groups))
+    return View(_("From above"), 0, 0, SEAT_WIDTH, height, tuple(groups))
 
 
 def _labels(tray: Tray, seat: Seat) -> list[Group]:
@@ -166,7 +167,7 @@ def tray_cut(facts: DrawingFacts) -> View:
     )
     cut = CrossCut(tray.is_upper, level, height)
     groups = [_layers(tray, cut), *_border(tray, cut), *_thicknesses(tray, cut), *_handle(tray, cut, deep)]
-    return View("Cut at the midline, twice full size", 0, 0, WIDTH, height, tuple(groups))
+    return View(_("Cut at the midline, twice full size"), 0, 0, WIDTH, height, tuple(groups))
 
 
 def _label_height(tray: Tray, name: str) -> float:

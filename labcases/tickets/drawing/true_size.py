@@ -4,6 +4,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 import numpy as np
+from django.utils.translation import gettext_lazy as _
 
 from labcases.prosthodontics.outline import RimOutline, on_paper
 from labcases.prosthodontics.strip import Strip
@@ -24,7 +25,7 @@ from labcases.tickets.drawing.marks import (
     path,
 )
 
-RIM_NAME, STRIP_NAME = "Rim from above", "Tooth-outline strip"
+RIM_NAME, STRIP_NAME = _("Rim from above"), _("Tooth-outline strip")
 FRONT, SIDES, BEHIND = 7.0, 11.0, 6.0
 OVER_STRIP, UNDER_STRIP, BESIDE_STRIP = 6.0, 6.0, 15.0
 CUT_MARK, CUT_GAP = 3.0, 0.8
@@ -72,7 +73,7 @@ def rim_view(outline: RimOutline) -> View:
     ring = path([frame.place(point) for point in outline.ring[:-1]], closed=True)
     crest = path([frame.place(point) for point in outline.frames.crest])
     lines = Group(strokes=(Stroke(ring, EDGE), Stroke(crest, HIDDEN), *_landmarks(frame)))
-    return View(RIM_NAME, 0, 0, width, height, (lines, *_widths(frame), *_names(frame)))
+    return View(str(RIM_NAME), 0, 0, width, height, (lines, *_widths(frame), *_names(frame)))
 
 
 def _landmarks(frame: _Frame) -> list[Stroke]:
@@ -105,7 +106,7 @@ def _widths(frame: _Frame) -> list[Group]:
 def _names(frame: _Frame) -> list[Group]:
     upper = frame.outline.plan.arch == "maxillary"
     x, y = frame.outwards("midline", beyond=4.5)[1]
-    groups = [tag(x + 1.2, y + (2.6 if upper else 0.2), "Midline", anchor="start")]
+    groups = [tag(x + 1.2, y + (2.6 if upper else 0.2), str(_("Midline")), anchor="start")]
     for side, anchor in (("right", "end"), ("left", "start")):
         x, y = frame.outwards(f"canine_{side}", beyond=3.9)[1]
         groups.append(tag(x, y + (0.2 if upper else 2.4), "C", anchor=anchor, bold=True))
@@ -113,7 +114,7 @@ def _names(frame: _Frame) -> list[Group]:
         groups.append(tag(x, y + (5 if upper else -2), side[0].upper(), bold=True))
     if frame.outline.papilla is not None:
         x, y = frame.place((frame.outline.papilla[0], frame.outline.papilla[1] - 12))
-        groups.append(tag(x, y, "Papilla"))
+        groups.append(tag(x, y, str(_("Papilla"))))
     return groups
 
 
@@ -143,7 +144,7 @@ def strip_view(strip: Strip, arch: str, *, universal_first: bool = False) -> Vie
     size = high - low
     height = float(size[1]) + OVER_STRIP + UNDER_STRIP
     groups = (Group(strokes=tuple(strokes)), *names, *teeth)
-    return View(STRIP_NAME, 0, 0, float(size[0]) + 2 * BESIDE_STRIP, height, groups)
+    return View(str(STRIP_NAME), 0, 0, float(size[0]) + 2 * BESIDE_STRIP, height, groups)
 
 
 def _cut_marks(strip: Strip) -> list[np.ndarray]:
