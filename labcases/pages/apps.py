@@ -1,7 +1,8 @@
 from django.apps import AppConfig
 from django.utils.formats import get_format
-from django.utils.translation import get_language, gettext
+from django.utils.translation import gettext
 
+from labcases.pages.sentences import small
 from labcases.prosthodontics.wording import translate_with
 
 
@@ -9,8 +10,4 @@ class PagesConfig(AppConfig):
     name = "labcases.pages"
 
     def ready(self) -> None:
-        translate_with(
-            gettext,
-            decimal_mark=lambda: get_format("DECIMAL_SEPARATOR"),
-            small=lambda label: label if (get_language() or "").startswith("de") else label.lower(),
-        )
+        translate_with(gettext, decimal_mark=lambda: get_format("DECIMAL_SEPARATOR"), small=small)

@@ -1,7 +1,9 @@
 import pytest
 from django.urls import reverse
+from django.utils.translation import get_language
 
 from labcases.cases.queries import checklist_for, own_checklists
+from labcases.prosthodontics import wording
 from labcases.prosthodontics.specification.steps import USUAL_STEPS
 from tests.office.desk import as_manager, post, refused_to_everybody_else
 
@@ -56,3 +58,16 @@ def test_an_old_page_is_a_conflict(client):
     post(client, "office:checklist", KIND, steps="Seal the rim", seen=USUAL)
     assert post(client, "office:checklist", KIND, steps="Other", seen=USUAL).status_code == 409
     assert checklist_for(KIND) == ("Seal the rim",)
+
+
+def test_in_whichever_language_the_usual_steps_kept_as_they_stand_are_no_own_list(
+    client, settings, monkeypatch
+):
+    settings.LANGUAGE_CODE = "de"
+    monkeypatch.setattr(wording, "_translate", lambda text: text.upper() if get_language() == "de" else text)
+    as_manager(client)
+    address = reverse("office:checklist", args=[KIND])
+    shown = client.get(address, headers={"accept-language": "en-gb"}).context
+    assert shown["form"]["steps"].value() == "\n".join(USUAL).upper()
+    post(client, "office:checklist", KIND, steps=shown["form"]["steps"].value(), seen=shown["seen"])
+    assert own_checklists() == {}

@@ -38,9 +38,9 @@ def checklists(request: HttpRequest) -> HttpResponse:
 @for_managers
 def checklist(request: HttpRequest, kind: str) -> HttpResponse:
     stage_kind = stage_kind_or_404(kind)
-    # A list is everybody's, so it is read and kept in the laboratory's language.
+    present = checklist_for(kind)
+    # A list is everybody's, so it is compared and kept in the laboratory's language.
     with translation.override(settings.LANGUAGE_CODE):
-        present = tuple(str(step) for step in checklist_for(kind))
         usual = tuple(str(step) for step in USUAL_STEPS.get(kind, ()))
     form = ChecklistForm(request.POST or None, initial={"steps": "\n".join(present)})
     seen = tuple(request.POST.getlist("seen"))
