@@ -7,7 +7,7 @@ from labcases.prosthodontics.wording import Words
 CAST = "master_cast record_base occlusion_rims copy_template"
 ONE_SIDED = "master_cast copy_template"
 ARRIVALS = "preliminary_impressions definitive_impressions jaw_relation try_in insertion reline_impression"
-RANGE_FROM_MEMORY = Source("usual range for orientation only, no norm", Provenance.MEMORY, "L")
+RANGE_FROM_MEMORY = Source(Words("usual range for orientation only, no norm"), Provenance.MEMORY, "L")
 
 CASTS: tuple[Quantity, ...] = (
     entry(

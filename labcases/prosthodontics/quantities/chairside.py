@@ -28,7 +28,9 @@ INTERALAR = Source(
     Provenance.SEEN,
     "M",
 )
-FREEWAY = Source("taught as 2 to 4 mm; a survey of 150 dentate adults saw 1 to 7 mm", Provenance.COMMON, "H")
+FREEWAY = Source(
+    Words("taught as 2 to 4 mm; a survey of 150 dentate adults saw 1 to 7 mm"), Provenance.COMMON, "H"
+)
 
 CHAIRSIDE: tuple[Quantity, ...] = (
     entry(

@@ -33,7 +33,7 @@ BOTH = ARCHES
 MAXILLA = ("maxillary",)
 MANDIBLE = ("mandibular",)
 PATIENT: tuple[str, ...] = ()
-HOUSE_RANGE = Source("ranges set wide, as a net against slips", Provenance.COMMON, "M")
+HOUSE_RANGE = Source(Words("ranges set wide, as a net against slips"), Provenance.COMMON, "M")
 ARCH_WORDS = {"maxillary": Words("maxillary"), "mandibular": Words("mandibular")}
 # What a quantity can be at all, by its unit.
 POSSIBLE_WORDS = {

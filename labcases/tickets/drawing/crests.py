@@ -10,7 +10,7 @@ from labcases.prosthodontics.wording import Words
 from labcases.tickets.drawing.facts import DrawingFacts
 
 NOMINAL_SOURCE = Source(
-    "middle of the usual range on edentulous casts, for drawing only", Provenance.MEMORY, "L"
+    Words("middle of the usual range on edentulous casts, for drawing only"), Provenance.MEMORY, "L"
 )
 NOT_THIS_PATIENT = Words("Not this patient’s arch: drawn on a nominal curve.")
 FROM_THE_CAST = Words("Drawn on the arch measured on this patient’s cast.")
