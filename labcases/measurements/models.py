@@ -24,7 +24,7 @@ class LabStandard(models.Model):
         ordering = ["-valid_from", "-made_at", "-pk"]
 
     def __str__(self) -> str:
-        return _("Lab standard of {day}").format(day=date_format(self.valid_from, "d M Y"))
+        return _("Lab standard of {day}").format(day=date_format(self.valid_from, _("d M Y")))
 
 
 class Norm(models.Model):

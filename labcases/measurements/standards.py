@@ -37,7 +37,7 @@ def plain_standard(stored: LabStandard | None) -> core.LabStandard:
 
 
 def _plain_norm(norm: Norm, stored: LabStandard) -> core.Norm:
-    words = _("this laboratory's standard of {day}").format(day=date_format(stored.valid_from, "d M Y"))
+    words = _("this laboratory's standard of {day}").format(day=date_format(stored.valid_from, _("d M Y")))
     return core.Norm(
         stage=norm.stage_kind,
         arch=norm.arch,

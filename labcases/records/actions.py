@@ -78,7 +78,7 @@ def _require_kept_long_enough(case: Case, now: datetime.datetime) -> None:
     if until > today:
         raise Refused(
             _("Case {number} is kept until {day}.").format(
-                number=case.number, day=date_format(until, "j F Y")
+                number=case.number, day=date_format(until, _("j F Y"))
             )
         )
 

@@ -102,7 +102,7 @@ def _gathered(stage: Stage, today: datetime.date) -> TicketFacts:
 
 
 def day(value: datetime.date | None) -> str:
-    return date_format(value, "D j M Y") if value else ""
+    return date_format(value, _("D j M Y")) if value else ""
 
 
 def moment(value: datetime.datetime) -> str:

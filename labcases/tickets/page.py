@@ -69,7 +69,7 @@ def _other_blocks(facts: TicketFacts) -> tuple[Block, ...]:
 def _kept_until(facts: TicketFacts, imprint: Imprint) -> str:
     printed = timezone.localdate(datetime.datetime.fromisoformat(imprint.at))
     until = keep_until(printed, years=facts.retention_years)
-    return date_format(until, "j F Y")
+    return date_format(until, _("j F Y"))
 
 
 def ticket_style() -> str:

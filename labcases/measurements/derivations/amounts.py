@@ -4,6 +4,7 @@ import datetime
 
 import numpy as np
 from django.utils.formats import date_format
+from django.utils.translation import gettext as _
 
 from labcases.measurements.derivations.figures import CaseFigures
 from labcases.measurements.derivations.lines import (
@@ -146,7 +147,7 @@ def _curing(case: CaseFigures, now: datetime.datetime | None) -> Derived:
     if now is not None:
         ready = schedule(now, cycle).ready_by
         over = Words("Begun now, {now}, it is over {day} at {time}.")
-        why += f" {over.of(now=_clock(now), day=date_format(ready, 'D j M'), time=_clock(ready))}"
+        why += f" {over.of(now=_clock(now), day=date_format(ready, _('D j M')), time=_clock(ready))}"
     return derived(Words("Curing with cooling"), hours, "h", places=2, why=why, source=CYCLE_SOURCE)
 
 

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from functools import cached_property
 
 from django.utils.translation import gettext_lazy as _
+from django.utils.translation import pgettext_lazy
 
 from labcases.prosthodontics import wording
 from labcases.tickets.drawing.facts import DimensionFacts
@@ -32,7 +33,7 @@ SHORT_NAMES = {
     "stop_count": _("Tissue stops"),
     "stop_size": _("Stop, each side"),
     "border_short_of_sulcus": _("Short of sulcus"),
-    "tray_thickness": _("Tray thickness"),
+    "tray_thickness": pgettext_lazy("on a drawing", "Tray thickness"),
     "handle_height": _("Handle height"),
     "handle_width": _("Handle width"),
     "handle_thickness": _("Handle, thick"),
