@@ -279,7 +279,7 @@ IMPORTS_AT_WORK = (ImportState.CHECKING, ImportState.TAKING)
 
 class LineState(models.TextChoices):
     WAITING = "waiting", _("Not checked yet")
-    READY = "ready", _("Ready")
+    READY = "ready", pgettext_lazy("row of a file", "Ready")
     UNUSUAL = "unusual", _("Has an unusual figure")
     KNOWN = "known", _("Here already")
     FAULTY = "faulty", _("To be put right")

@@ -1,5 +1,6 @@
 from django.db import models
 from django.utils.translation import gettext_lazy as _
+from django.utils.translation import pgettext_lazy
 
 from labcases.prosthodontics import conformity
 from labcases.prosthodontics.specification import lines
@@ -29,7 +30,7 @@ class ForMany(models.TextChoices):
     """What can be done to many cases at once, since it asks nothing of each that differs."""
 
     RECEIVE = "receive", _("Receive")
-    START = "start", _("Start")
+    START = "start", pgettext_lazy("work", "Start")
     FINISH = "finish", _("Finish")
     HAND_OVER = "hand_over", _("Hand over")
 
