@@ -118,7 +118,7 @@ PROOFS = (
     ),
     Proof(
         "kills-beyond-one-machine",
-        "kill -9 of one of two sites, and of the replica: no answered form lost or half kept, no stale read of one's own",
+        "kill -9 of one of two sites, and of the replica: no answered form lost or half kept, nobody misses their own",
         20,
         "kills",
         ("tests/reliability/test_beyond_one_machine.py",),

@@ -19,10 +19,12 @@ from labcases.upkeep.queries import (
     backups,
     failed_jobs,
     free_bytes,
+    has_replica,
     last_verified_backup,
+    replica_standing,
     worker_seen_at,
 )
-from labcases.upkeep.rules import OLD_AFTER, SILENT_AFTER, space_in_a_word
+from labcases.upkeep.rules import AWAY, NO_REPLICA, OLD_AFTER, SILENT_AFTER, space_in_a_word
 
 SHOWN = 14
 FAILURES_SHOWN_FOR = datetime.timedelta(days=7)
@@ -33,6 +35,7 @@ FAILURES_SHOWN_FOR = datetime.timedelta(days=7)
 def upkeep(request: HttpRequest) -> HttpResponse:
     now = timezone.now()
     last, seen_at, free = last_verified_backup(), worker_seen_at(), free_bytes()
+    replica = replica_standing(now=now) if has_replica() else ""
     context = {
         "last": last,
         "is_old": last is None or now - last.verified_at > OLD_AFTER,
@@ -42,6 +45,8 @@ def upkeep(request: HttpRequest) -> HttpResponse:
         "kept": (settings.BACKUPS_DAILY, settings.BACKUPS_WEEKLY, settings.BACKUPS_MONTHLY),
         "seen_at": seen_at,
         "is_silent": seen_at is None or now - seen_at > SILENT_AFTER,
+        "replica": replica,
+        "replica_fails": replica in (AWAY, NO_REPLICA),
         "free": free,
         "room": space_in_a_word(free),
         "failed": failed_jobs(now - FAILURES_SHOWN_FOR)[:SHOWN],

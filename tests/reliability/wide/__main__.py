@@ -63,7 +63,7 @@ def in_one_line(shift, forgetful, found, kills: int) -> str:
     people = shift.people
     done = total(people, "finished") + total(people, "handed_over")
     return (
-        f"{done} answered forms at two sites, {kills} kills of a site and one of the replica, "
+        f"{done} answered forms at two sites, {kills} kills of a site and {shift.replica_kills} of the replica, "
         f"{total(people, 'cut_off')} requests cut off and sent again: "
         + ", ".join(f"{len(words)} {name}" for name, words in found.items())
         + f"; {total(people, 'looks')} lists read back by who wrote, {total(people, 'from_replica')} of them from the "

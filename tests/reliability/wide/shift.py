@@ -53,6 +53,7 @@ class Shift:
             for _ in range(PEOPLE)
         ]
         self.failed: list[str] = []
+        self.replica_kills = 0
 
     _laying, _numbers, _running = threading.Lock(), itertools.count(step=STAGES_AT_ONCE), running_numbers()
 
@@ -97,7 +98,7 @@ class Shift:
             connections.close_all()
 
     def kill_in_turn(self, kills: int, *, seconds: float) -> Callable[[], None]:
-        """The sites one after the other, none while the other is down; the replica in the middle."""
+        """The sites one after the other, none while the other is down; now and then the replica too."""
 
         def deaths() -> None:
             for number in range(kills):
@@ -106,9 +107,10 @@ class Shift:
                 site.kill()
                 time.sleep(1)
                 site.start()
-                if number == kills // 2:
+                if number % 4 == 1:
                     time.sleep(seconds / 2)
                     self.box.replica.kill()
+                    self.replica_kills += 1
                     time.sleep(2)
                     self.box.replica.start()
             time.sleep(seconds)
