@@ -99,7 +99,7 @@ def test_in_the_scan_box_itself_a_reader_needs_no_enter(bare, text, end):
 
 
 def test_a_ticket_scanned_into_a_figures_box_opens_its_sheet_and_leaves_the_figure(bare):
-    page, sent = bare
+    page, _ = bare
     page.fill("#height", "21.2")
     page.focus("#height")
     page.evaluate(
