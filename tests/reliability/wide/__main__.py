@@ -4,7 +4,6 @@ import argparse
 import os
 import random
 import sys
-import time
 
 from tests.reliability.wide.servers import Box, box
 
@@ -40,7 +39,7 @@ def trial(made: Box, options: argparse.Namespace) -> int:
     with Workers(made):
         shift.work(shift.kill_in_turn(options.kills, seconds=options.seconds))
         found = faults(shift.people, shift.stages)
-        forgetful.work(lambda: time.sleep(options.seconds))
+        forgetful.work(lambda: forgetful.look_for_stale_lists(seconds=options.seconds))
     found |= {
         "failed jobs": [job.task_path for job in DBTaskResult.objects.failed()],
         "stale": [words for person in shift.people for words in person.stale],

@@ -117,6 +117,14 @@ class Shift:
 
         return deaths
 
+    def look_for_stale_lists(self, *, seconds: float) -> None:
+        """So long at least, and until one was seen: on a busy machine a replica may seem quick."""
+        began = time.monotonic()
+        while (passed := time.monotonic() - began) < PATIENCE:
+            time.sleep(0.2)
+            if passed > seconds and any(person.stale for person in self.people):
+                return
+
 
 class Workers:
     """Two workers beside the sites; asked to end when the block does."""
