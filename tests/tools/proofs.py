@@ -283,7 +283,7 @@ PROOFS = (
     Proof(
         "queries-of-pages",
         "no page asks the database more often where there are more rows, and none more than twelve times",
-        200,
+        150,
         "pages, each for everybody who may see it",
         ("tests/reliability/test_queries_of_pages.py",),
         BOTH,
