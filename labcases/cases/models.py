@@ -345,6 +345,7 @@ class CaseImport(models.Model):
 
     class Meta:
         ordering = ["-made_at", "-pk"]
+        indexes = [models.Index(fields=["-made_at", "-id"], name="file_of_cases_by_time")]
 
     def __str__(self) -> str:
         return self.file_name

@@ -14,10 +14,12 @@ from django.db.models import (
     Subquery,
     prefetch_related_objects,
 )
+from django.db.models.functions import Coalesce
 
 from labcases.cases.choices import (
     IMPORTS_AT_WORK,
     OPEN_STATES,
+    TOLD_TO_THE_PRACTICE,
     Act,
     CaseKind,
     CaseState,
@@ -139,6 +141,12 @@ def reaches_the_archive(state: str) -> bool:
     return state not in ("open", CaseState.OPEN, CaseState.INCOMPLETE)
 
 
+def completed_cases(user: User) -> QuerySet[Case]:
+    """What this person saw completed, in no order yet: those of a practice are read by when they were."""
+    # Said aloud, since others of the practice have no such moment and come first in its index.
+    return Case.objects.visible_to(user).filter(state=CaseState.COMPLETE, completed_at__isnull=False)
+
+
 def cases_to_decide(user: User, *, today: datetime.date, soon: datetime.date) -> QuerySet[Case]:
     """Open cases that wait for the office for one of the reasons of `rules.decisions`, and no others."""
     mine = Case.objects.visible_to(user).still_open()
@@ -200,8 +208,12 @@ def ticked_stages(user: User, pks: Iterable[int]) -> list[Stage]:
 
 def imports() -> QuerySet[CaseImport]:
     """Files of cases, the newest first, each with how many rows it has and how many were taken in."""
-    taken = Count("lines", filter=Q(lines__state=LineState.TAKEN))
-    return CaseImport.objects.select_related("made_by", "practice").annotate(rows=Count("lines"), taken=taken)
+    # Counted apart for each file that is shown: joined, the rows of all files ever would be counted first.
+    lines = ImportLine.objects.filter(case_import=OuterRef("pk")).order_by().values("case_import")
+    rows = Subquery(lines.annotate(count=Count("pk")).values("count"))
+    taken = Subquery(lines.filter(state=LineState.TAKEN).annotate(count=Count("pk")).values("count"))
+    found = CaseImport.objects.select_related("made_by", "practice")
+    return found.annotate(rows=Coalesce(rows, 0), taken=Coalesce(taken, 0))
 
 
 def import_by_id(pk: int) -> CaseImport | None:
@@ -270,6 +282,13 @@ def stages_of(case: Case) -> list[Stage]:
 
 def events_of(case: Case) -> QuerySet[Event]:
     return case.events.select_related("by", "stage", "stage__case").order_by("-position")
+
+
+def events_told_to_the_practice(case: Case) -> QuerySet[Event]:
+    """`events_of` a case by the rule of `is_told_to_the_practice`."""
+    acts = [str(act) for act in TOLD_TO_THE_PRACTICE]
+    done = ~Q(act=Act.UNDONE) & Q(act__in=acts)
+    return events_of(case).filter(done | Q(act=Act.UNDONE, before__act__in=acts))
 
 
 def last_event(stage: Stage) -> Event | None:

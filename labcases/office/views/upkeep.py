@@ -13,6 +13,7 @@ from django.views.decorators.http import require_POST, require_safe
 
 from labcases.pages.answers import once, page
 from labcases.pages.gates import for_managers, version_seen
+from labcases.pages.paging import stretch
 from labcases.post import queries as post
 from labcases.post.actions.delivering import drop_letter, try_again
 from labcases.upkeep.queries import (
@@ -27,6 +28,7 @@ from labcases.upkeep.queries import (
 from labcases.upkeep.rules import AWAY, NO_REPLICA, OLD_AFTER, SILENT_AFTER, space_in_a_word
 
 SHOWN = 14
+LETTERS_SHOWN = 50
 FAILURES_SHOWN_FOR = datetime.timedelta(days=7)
 
 
@@ -58,10 +60,12 @@ def upkeep(request: HttpRequest) -> HttpResponse:
 @require_safe
 @for_managers
 def letters(request: HttpRequest) -> HttpResponse:
+    waiting = post.letters_not_sent()
     context = {
         "sent": post.letters_are_sent(),
-        "waiting": list(post.letters_not_sent()[: post.SHOWN]),
-        "settled": list(post.letters_settled()),
+        "waiting": list(waiting[:LETTERS_SHOWN]),
+        "count": waiting.count(),
+        "page": stretch(request, post.letters_settled(), by="written_at", size=LETTERS_SHOWN),
     }
     return page(request, "office/letters.html", context)
 
