@@ -222,10 +222,6 @@ class Stage(models.Model):
     def is_in_laboratory(self) -> bool:
         return self.place == Place.LABORATORY
 
-    @property
-    def is_at_work(self) -> bool:
-        return self.state in WORK_STATES
-
 
 class Step(models.Model):
     """One line of a stage's checklist, copied from the laboratory's list when the stage is started."""

@@ -18,7 +18,6 @@ from django.db.models.functions import Coalesce
 
 from labcases.cases.choices import (
     IMPORTS_AT_WORK,
-    OPEN_STATES,
     TOLD_TO_THE_PRACTICE,
     Act,
     CaseKind,
@@ -40,7 +39,7 @@ from labcases.cases.models import (
     Return,
     Stage,
 )
-from labcases.cases.numbers import CaseNumberError, parse_case_number
+from labcases.cases.numbers import parse_case_number
 from labcases.cases.querysets import StageQuerySet
 from labcases.cases.rules import usual_path
 from labcases.cases.searching import find
@@ -261,14 +260,6 @@ def _is_taken_at_once(case_import: CaseImport) -> bool:
     return case_import.state == ImportState.TAKING and not case_import.one_by_one
 
 
-def looks_like_a_case_number(text: str) -> bool:
-    try:
-        parse_case_number(text)
-    except CaseNumberError:
-        return False
-    return True
-
-
 def with_stages(case: Case) -> Case:
     """The case with its stages read once, in path order, for everything that asks `case.stages.all()`."""
     stages = Stage.objects.select_related("assignee", "finished_by").order_by("position")
@@ -331,8 +322,3 @@ def stage_to_return_from(case: Case) -> Stage | None:
     if case.state == CaseState.COMPLETE:
         return case.stages.filter(state=StageState.DONE).order_by("position").last()
     return None
-
-
-def crossings_left(case: Case) -> int:
-    """How often the case still goes over to the clinic."""
-    return case.stages.filter(place=Place.CLINIC, state__in=OPEN_STATES).count()
