@@ -225,10 +225,6 @@ class Stage(models.Model):
     def is_in_laboratory(self) -> bool:
         return self.place == Place.LABORATORY
 
-    @property
-    def is_at_work(self) -> bool:
-        return self.state in WORK_STATES
-
 
 class Step(models.Model):
     """One line of a stage's checklist, copied from the laboratory's list when the stage is started."""
@@ -348,6 +344,7 @@ class CaseImport(models.Model):
 
     class Meta:
         ordering = ["-made_at", "-pk"]
+        indexes = [models.Index(fields=["-made_at", "-id"], name="file_of_cases_by_time")]
 
     def __str__(self) -> str:
         return self.file_name

@@ -15,11 +15,12 @@ from django.db.models import (
     Subquery,
     prefetch_related_objects,
 )
+from django.db.models.functions import Coalesce
 from django.utils import translation
 
 from labcases.cases.choices import (
     IMPORTS_AT_WORK,
-    OPEN_STATES,
+    TOLD_TO_THE_PRACTICE,
     Act,
     CaseKind,
     CaseState,
@@ -40,7 +41,7 @@ from labcases.cases.models import (
     Return,
     Stage,
 )
-from labcases.cases.numbers import CaseNumberError, parse_case_number
+from labcases.cases.numbers import parse_case_number
 from labcases.cases.querysets import StageQuerySet
 from labcases.cases.rules import usual_path
 from labcases.cases.searching import find
@@ -142,6 +143,12 @@ def reaches_the_archive(state: str) -> bool:
     return state not in ("open", CaseState.OPEN, CaseState.INCOMPLETE)
 
 
+def completed_cases(user: User) -> QuerySet[Case]:
+    """What this person saw completed, in no order yet: those of a practice are read by when they were."""
+    # Said aloud, since others of the practice have no such moment and come first in its index.
+    return Case.objects.visible_to(user).filter(state=CaseState.COMPLETE, completed_at__isnull=False)
+
+
 def cases_to_decide(user: User, *, today: datetime.date, soon: datetime.date) -> QuerySet[Case]:
     """Open cases that wait for the office for one of the reasons of `rules.decisions`, and no others."""
     mine = Case.objects.visible_to(user).still_open()
@@ -203,8 +210,12 @@ def ticked_stages(user: User, pks: Iterable[int]) -> list[Stage]:
 
 def imports() -> QuerySet[CaseImport]:
     """Files of cases, the newest first, each with how many rows it has and how many were taken in."""
-    taken = Count("lines", filter=Q(lines__state=LineState.TAKEN))
-    return CaseImport.objects.select_related("made_by", "practice").annotate(rows=Count("lines"), taken=taken)
+    # Counted apart for each file that is shown: joined, the rows of all files ever would be counted first.
+    lines = ImportLine.objects.filter(case_import=OuterRef("pk")).order_by().values("case_import")
+    rows = Subquery(lines.annotate(count=Count("pk")).values("count"))
+    taken = Subquery(lines.filter(state=LineState.TAKEN).annotate(count=Count("pk")).values("count"))
+    found = CaseImport.objects.select_related("made_by", "practice")
+    return found.annotate(rows=Coalesce(rows, 0), taken=Coalesce(taken, 0))
 
 
 def import_by_id(pk: int) -> CaseImport | None:
@@ -252,14 +263,6 @@ def _is_taken_at_once(case_import: CaseImport) -> bool:
     return case_import.state == ImportState.TAKING and not case_import.one_by_one
 
 
-def looks_like_a_case_number(text: str) -> bool:
-    try:
-        parse_case_number(text)
-    except CaseNumberError:
-        return False
-    return True
-
-
 def with_stages(case: Case) -> Case:
     """The case with its stages read once, in path order, for everything that asks `case.stages.all()`."""
     stages = Stage.objects.select_related("assignee", "finished_by").order_by("position")
@@ -273,6 +276,13 @@ def stages_of(case: Case) -> list[Stage]:
 
 def events_of(case: Case) -> QuerySet[Event]:
     return case.events.select_related("by", "stage", "stage__case").order_by("-position")
+
+
+def events_told_to_the_practice(case: Case) -> QuerySet[Event]:
+    """`events_of` a case by the rule of `is_told_to_the_practice`."""
+    acts = [str(act) for act in TOLD_TO_THE_PRACTICE]
+    done = ~Q(act=Act.UNDONE) & Q(act__in=acts)
+    return events_of(case).filter(done | Q(act=Act.UNDONE, before__act__in=acts))
 
 
 def last_event(stage: Stage) -> Event | None:
@@ -315,8 +325,3 @@ def stage_to_return_from(case: Case) -> Stage | None:
     if case.state == CaseState.COMPLETE:
         return case.stages.filter(state=StageState.DONE).order_by("position").last()
     return None
-
-
-def crossings_left(case: Case) -> int:
-    """How often the case still goes over to the clinic."""
-    return case.stages.filter(place=Place.CLINIC, state__in=OPEN_STATES).count()

@@ -65,9 +65,6 @@ class CaseQuerySet(QuerySet):
             | Q(prescriber__display_name__icontains=text)
         )
 
-    def at_laboratory(self) -> Self:
-        return self.still_open().filter(state=CaseState.OPEN, location=Location.LABORATORY)
-
     def late(self, today: datetime.date) -> Self:
         """Open cases whose work at the laboratory should have been finished before today."""
         return self.still_open().filter(

@@ -1,7 +1,7 @@
 from django.urls import path
 
-from labcases.clinic.views.case import case
-from labcases.clinic.views.cases import cases
+from labcases.clinic.views.case import case, case_log
+from labcases.clinic.views.cases import cases, completed
 from labcases.clinic.views.letters import letters
 from labcases.clinic.views.moves import arrived, dates, send_back
 from labcases.clinic.views.prescriptions import new_case, prescription, sign
@@ -13,7 +13,9 @@ app_name = "clinic"
 urlpatterns = [
     path("cases", cases, name="cases"),
     path("cases/new", new_case, name="new_case"),
+    path("cases/completed", completed, name="completed"),
     path("cases/<str:number>", case, name="case"),
+    path("cases/<str:number>/log", case_log, name="case_log"),
     path("cases/<str:number>/prescription", prescription, name="prescription"),
     path("cases/<str:number>/sign", sign, name="sign"),
     path("cases/<str:number>/dates", dates, name="dates"),

@@ -40,12 +40,6 @@ def standing_readings(case: Case) -> list[Reading]:
     return list(case.readings.standing().select_related("by", "stage").order_by(*IN_ORDER))
 
 
-def readings_for(stage: Stage) -> list[Reading]:
-    """All readings taken at a stage, the corrected ones too, oldest first."""
-    found = Reading.objects.at_stage(stage).select_related("by", "line", "supersedes", "superseded_by")
-    return list(found.order_by("measured_at", "pk"))
-
-
 def reading_seen_by(user: User, pk: int) -> Reading:
     """One reading with its stage and case; raises Reading.DoesNotExist where this person cannot see it."""
     found = Reading.objects.visible_to(user).select_related(

@@ -51,6 +51,7 @@ urlpatterns = [
     path("cases/imports/<int:pk>/rows-left.csv", importing.import_rest, name="import_rest"),
     path("cases/new", intake.new_case, name="new_case"),
     path("cases/<str:number>", case.case, name="case"),
+    path("cases/<str:number>/log", case.case_log, name="case_log"),
     path("cases/<str:number>/prescription", intake.prescription, name="prescription"),
     path("cases/<str:number>/sign", intake.sign, name="sign"),
     path("cases/<str:number>/dates", moves.dates, name="dates"),

@@ -31,6 +31,9 @@ def page(
     chosen = fragment if fragment and wants_fragment(request) else template
     response = render(request, chosen, context, status=status)
     patch_vary_headers(response, ["HX-Request"])
+    if chosen == fragment and request.htmx.current_url_abs_path == request.get_full_path():
+        # Asked for once more where the browser is already: the way back must not lead here.
+        response.headers["HX-Push-Url"] = "false"
     return response
 
 

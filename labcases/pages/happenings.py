@@ -4,14 +4,18 @@ import datetime
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
 from decimal import Decimal
+from typing import Any
 
+from django.db.models import QuerySet
+from django.http import HttpRequest
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy, gettext_noop
 
 from labcases.cases.chain import is_erased
 from labcases.cases.choices import Act, Arches, CaseKind, ReturnCause, StageKind
-from labcases.cases.models import Event
+from labcases.cases.models import Case, Event
 from labcases.pages.chairside import ARCH_WORDS
+from labcases.pages.paging import stretch
 from labcases.pages.templatetags.trade import day
 from labcases.people.models import User
 from labcases.prosthodontics.quantities import QUANTITIES
@@ -37,6 +41,8 @@ FIELD_WORDS = {
 }
 # How a signature was given, as it is kept.
 SIGNED_HOW = (gettext_noop("on the screen"), gettext_noop("signed paper held by the laboratory"))
+# A case that came back again and again has hundreds of entries; so many are shown at once.
+LONGEST = 60
 People = Mapping[int, str]
 
 
@@ -53,6 +59,21 @@ def happenings(events: Iterable[Event], people: Iterable[User] = ()) -> list[Hap
     """The log in words, in the order given; `people` are those whom work was given to."""
     names = {person.pk: person.display_name for person in people}
     return [Happening(event, _words(event, names), _mark(event)) for event in events]
+
+
+def lately(events: QuerySet[Event], people: Iterable[User] = (), *, few: int) -> dict[str, Any]:
+    """For a case's own page: the last few, what was before them, and whether there is more than a page should hold."""
+    log = happenings(events[: LONGEST + 1], people)
+    few = min(few, LONGEST)
+    return {"log": log[:few], "earlier": log[few:LONGEST], "log_goes_on": len(log) > LONGEST}
+
+
+def log_page(
+    request: HttpRequest, case: Case, events: QuerySet[Event], people: Iterable[User] = ()
+) -> dict[str, Any]:
+    """For a page of its own: the whole log of a case, a page at a time."""
+    found = stretch(request, events, by="position", size=LONGEST)
+    return {"case": case, "page": found, "log": happenings(found, people)}
 
 
 def _mark(event: Event) -> str:

@@ -39,7 +39,7 @@ def ready(request: HttpRequest) -> HttpResponse:
     behind or away: lists are read from the primary then.
     """
     now = timezone.now()
-    facts = _of_database(now) | _of_replica(now) | {"disk": space_in_a_word(free_bytes())}
+    facts = _of_database(now) | {"disk": space_in_a_word(free_bytes())}
     well = facts["database"] == "answers" and facts["migrations"] == "applied" and facts["disk"] != "none"
     return JsonResponse({"ready": well, **facts}, status=200 if well else 503)
 
@@ -47,21 +47,13 @@ def ready(request: HttpRequest) -> HttpResponse:
 def _of_database(now: datetime.datetime) -> dict[str, str]:
     try:
         _migrations_are_applied()
-        return {"database": "answers", "migrations": "applied", "worker": _of_worker(worker_seen_at(), now)}
+        replica = {"replica": replica_standing(now=now)} if has_replica() else {}
+        worker = _of_worker(worker_seen_at(), now)
+        return {"database": "answers", "migrations": "applied", "worker": worker, **replica}
     except _Missing:
         return {"database": "answers", "migrations": "missing", "worker": "unknown"}
     except Error:
         return {"database": "does not answer", "migrations": "unknown", "worker": "unknown"}
-
-
-def _of_replica(now: datetime.datetime) -> dict[str, str]:
-    """Nothing where the site has none."""
-    if not has_replica():
-        return {}
-    try:
-        return {"replica": replica_standing(now=now)}
-    except Error:
-        return {"replica": "does not answer"}
 
 
 @cache

@@ -6,11 +6,16 @@ from dataclasses import dataclass
 from typing import Any
 
 from django.core.paginator import Page, Paginator
+from django.db import models
 from django.db.models import Q, QuerySet
 from django.http import HttpRequest
 
 MARK = "~"
 LONGEST_MARK = 60
+MOMENT = "%Y%m%dT%H%M%S.%f"
+
+# A moment and the key of the row, since several rows may be of one moment; or a number that stands once in its list.
+Mark = tuple[datetime.datetime, int] | int
 
 
 @dataclass(frozen=True)
@@ -34,44 +39,64 @@ def counted_page(request: HttpRequest, rows: Any, *, size: int) -> Page:
     return Paginator(rows, size).get_page(request.GET.get("page"))
 
 
-def stretch(request: HttpRequest, rows: QuerySet, *, by: str, size: int) -> Stretch:
-    """The page that the address means of rows with the newest first by the moment `by`.
+def stretch(
+    request: HttpRequest, rows: QuerySet, *, by: str, size: int, oldest_first: bool = False
+) -> Stretch:
+    """The page that the address means of rows in order of `by`, a moment or a number; the newest first unless told.
 
     As quick on the last page as on the first: the database goes to the mark by its index and reads one page from
-    there. A mark that is none leads to the newest.
+    there. A mark that is none leads to the beginning.
     """
-    older, newer = (_read(request.GET.get(name, "")) for name in ("older", "newer"))
-    if newer and not older:
-        found = list(rows.filter(_beyond(by, newer, "gt")).order_by(by, "pk")[: size + 1])
-        shown = found[:size][::-1]
-        return Stretch(shown, _mark(shown[0], by) if len(found) > size else "", _last(shown, by))
-    found = list(
-        (rows.filter(_beyond(by, older, "lt")) if older else rows).order_by(f"-{by}", "-pk")[: size + 1]
+    read = _number if _is_numbered(rows, by) else _moment_and_key
+    older, newer = (read(request.GET.get(name, "")[:LONGEST_MARK]) for name in ("older", "newer"))
+    mark = newer if older is None else older
+    upwards = oldest_first if mark is None else older is None
+    found = list(_from(rows, by, mark, upwards=upwards)[: size + 1])
+    shown, more = found[:size], len(found) > size
+    if not upwards:
+        shown.reverse()
+    # Where it was come from there are rows; where it leads to, if one more than a page was found.
+    is_newer, is_older = (more, mark is not None) if upwards else (mark is not None, more)
+    return Stretch(
+        shown if oldest_first else shown[::-1],
+        _mark(shown[-1], by) if shown and is_newer else "",
+        _mark(shown[0], by) if shown and is_older else "",
     )
-    shown = found[:size]
-    more = len(found) > size
-    return Stretch(shown, _mark(shown[0], by) if older and shown else "", _last(shown, by) if more else "")
 
 
-def _beyond(by: str, mark: tuple[datetime.datetime, int], way: str) -> Q:
-    """Rows past a mark. The first half lets the index begin there; an OR alone would not."""
-    moment, key = mark
-    return Q(**{f"{by}__{way}e": moment}) & (Q(**{f"{by}__{way}": moment}) | Q(**{f"pk__{way}": key}))
+def _from(rows: QuerySet, by: str, mark: Mark | None, *, upwards: bool) -> QuerySet:
+    """Rows past a mark, in order."""
+    way, sign = ("gt", "") if upwards else ("lt", "-")
+    if isinstance(mark, int):
+        rows = rows.filter(**{f"{by}__{way}": mark})
+    elif mark is not None:
+        moment, key = mark
+        # The first half lets the index begin there; an OR alone would not.
+        past = Q(**{f"{by}__{way}": moment}) | Q(**{f"pk__{way}": key})
+        rows = rows.filter(Q(**{f"{by}__{way}e": moment}) & past)
+    return rows.order_by(f"{sign}{by}", *([] if _is_numbered(rows, by) else [f"{sign}pk"]))
 
 
-def _last(rows: list[Any], by: str) -> str:
-    return _mark(rows[-1], by) if rows else ""
+def _is_numbered(rows: QuerySet, by: str) -> bool:
+    return isinstance(rows.model._meta.get_field(by), models.IntegerField)
 
 
 def _mark(row: Any, by: str) -> str:
-    return f"{getattr(row, by).astimezone(datetime.UTC):%Y%m%dT%H%M%S.%f}{MARK}{row.pk}"
+    place = getattr(row, by)
+    return (
+        str(place) if isinstance(place, int) else f"{place.astimezone(datetime.UTC):{MOMENT}}{MARK}{row.pk}"
+    )
 
 
-def _read(text: str) -> tuple[datetime.datetime, int] | None:
-    moment, _, key = text[:LONGEST_MARK].partition(MARK)
-    if not (key.isascii() and key.isdigit() and len(key) < 19):
-        return None
+def _number(text: str) -> int | None:
+    return int(text) if text.isascii() and text.isdigit() and len(text) < 19 else None
+
+
+def _moment_and_key(text: str) -> tuple[datetime.datetime, int] | None:
+    moment, _, key = text.partition(MARK)
+    number = _number(key)
     try:
-        return datetime.datetime.strptime(moment, "%Y%m%dT%H%M%S.%f").replace(tzinfo=datetime.UTC), int(key)
+        found = datetime.datetime.strptime(moment, MOMENT).replace(tzinfo=datetime.UTC)
     except ValueError:
         return None
+    return None if number is None else (found, number)

@@ -3,7 +3,7 @@ from django.db import models
 from django.db.models import Q
 
 from labcases.cases.models import Case, Event
-from labcases.post.choices import LetterState, News, Rhythm
+from labcases.post.choices import NOT_SENT, LetterState, News, Rhythm
 
 
 class Subscription(models.Model):
@@ -52,9 +52,13 @@ class Letter(models.Model):
     class Meta:
         ordering = ["-written_at", "-pk"]
         indexes = [
+            models.Index(fields=["-written_at", "-id"], name="letter_by_writing"),
+            models.Index(
+                fields=["written_at", "id"], name="letter_not_sent", condition=Q(state__in=NOT_SENT)
+            ),
             models.Index(
                 fields=["next_try_at"], name="letter_that_waits", condition=Q(state=LetterState.WAITING)
-            )
+            ),
         ]
         constraints = [
             models.CheckConstraint(

@@ -11,8 +11,6 @@ from labcases.post.choices import NOT_SENT, LetterState, News, Rhythm
 from labcases.post.models import CaseLink, Letter, Line, Subscription
 from labcases.post.rules import MORNING, SAME_NEWS_AFTER, on_our_clock
 
-SHOWN = 50
-
 
 def letters_are_sent() -> bool:
     """Whether this site was told how to send e-mail."""
@@ -79,13 +77,12 @@ def is_post_due(now: datetime.datetime) -> bool:
 
 
 def letters_not_sent() -> QuerySet[Letter]:
-    return Letter.objects.filter(state__in=NOT_SENT).select_related("person").order_by("written_at", "pk")
+    return Letter.objects.filter(state__among=NOT_SENT).select_related("person").order_by("written_at", "pk")
 
 
 def letters_settled() -> QuerySet[Letter]:
-    """The last that were sent or dropped."""
-    settled = Letter.objects.exclude(state__in=NOT_SENT).select_related("person", "settled_by")
-    return settled[:SHOWN]
+    """Those that were sent or dropped, until they are cleared away."""
+    return Letter.objects.exclude(state__in=NOT_SENT).select_related("person", "settled_by")
 
 
 def letter_by_id(pk: int) -> Letter | None:

@@ -74,12 +74,12 @@ def retention_years(today: datetime.date) -> int:
 
 
 def cases_kept_long_enough(user: User, *, today: datetime.date) -> QuerySet[Case]:
-    """Closed cases whose time of keeping is over and that still say who the patient was, the oldest first."""
+    """Closed cases whose time of keeping is over and that still say who the patient was, in no order yet."""
     last = kept_since(today, years=retention_years(today))
     end = timezone.make_aware(datetime.datetime.combine(last + datetime.timedelta(days=1), datetime.time.min))
     # What was opened later was closed later: without this every closed case would be looked up in the log.
     old = closed_cases(user).filter(Q(completed_at__lt=end) | Q(completed_at=None), opened_at__lt=end)
-    return old.filter(closed_at__lt=end, erased=False).order_by("closed_at", "pk")
+    return old.filter(closed_at__lt=end, erased=False)
 
 
 def kept_until(case: Case, *, today: datetime.date) -> datetime.date | None:

@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import Any
 
 from django.conf import settings
-from django.db import connection
+from django.db import Error, connection
 from django.db.migrations.executor import MigrationExecutor
 from django.db.models import BigIntegerField, DateTimeField, Func, Max, QuerySet, Subquery
 from django.db.models.functions import Coalesce
@@ -17,6 +17,7 @@ from labcases.people.models import User
 from labcases.upkeep.models import Backup, LastWrite, Worker
 from labcases.upkeep.rules import (
     AGAIN_AFTER,
+    AWAY,
     MOST_ATTEMPTS,
     SILENT_AFTER,
     day_of_backup,
@@ -121,7 +122,10 @@ def replayed() -> int | None:
 def replica_standing(*, now: datetime.datetime) -> str:
     """How far the replica is behind, in words; its seconds are those since the last commit that it knows."""
     end = User.objects.values_list(EndOfLog()).first()
-    done, known = _of_replica(Replayed(), LastCommitReplayed())
+    try:
+        done, known = _of_replica(Replayed(), LastCommitReplayed())
+    except Error:
+        return AWAY
     behind = None if end is None or done is None else end[0] - done
     return standing_in_words(behind, seconds=(now - known).total_seconds() if known else 0)
 

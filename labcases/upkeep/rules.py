@@ -11,6 +11,7 @@ AGAIN_AFTER = datetime.timedelta(hours=1)
 MOST_ATTEMPTS = 8
 # A list from a replica shows what colleagues did up to so many seconds ago, never longer ago.
 MOST_BEHIND = 10.0
+AWAY, NO_REPLICA = "does not answer", "is no replica"
 MEGABYTE = 1024**2
 LITTLE_SPACE = 1024 * MEGABYTE
 NO_SPACE = 64 * MEGABYTE
@@ -88,5 +89,5 @@ class Distance:
 def standing_in_words(behind: int | None, *, seconds: float) -> str:
     """Where a replica stands by the bytes it has still to replay; None is a server that replays nothing."""
     if behind is None:
-        return "is no replica"
+        return NO_REPLICA
     return f"{behind} bytes and {max(0, round(seconds))} seconds behind" if behind > 0 else "up to date"

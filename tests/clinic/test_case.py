@@ -132,7 +132,7 @@ def test_the_laboratorys_own_ticks_and_readings_stay_out_of_the_log(client):
         stage=stage, entries=[entry("anterior_height", "22.1")], by=ManagerFactory(), now=timezone.now()
     )
     response = get(client, "clinic:case", case.number)
-    told = [each.event.act for each in (*response.context["lately"], *response.context["before"])]
+    told = [each.event.act for each in (*response.context["log"], *response.context["earlier"])]
     assert "opened" in told
     assert "reading" not in told
 

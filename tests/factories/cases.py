@@ -7,7 +7,7 @@ import factory
 from labcases.cases import models
 from labcases.cases.actions.guards import log
 from labcases.cases.choices import Act, Arches, CaseKind, Place, ReturnCause, StageKind
-from labcases.measurements.actions.prescribing import take_in_case
+from labcases.measurements.actions.prescribing import amend_case, take_in_case
 from tests.factories.people import ClinicianFactory, LaboratoryFactory, ManagerFactory, PracticeFactory
 
 NOW = datetime.datetime(2026, 3, 2, 9, 0, tzinfo=datetime.UTC)
@@ -64,6 +64,23 @@ def taken_in_case(
         by=by,
         now=now,
         sign=sign,
+    )
+
+
+def add_figures(case, figures, *, by, now):
+    """Figures of the chair that come after the prescription, which stays as it is."""
+    version = models.Case.objects.values_list("version", flat=True).get(pk=case.pk)
+    amend_case(
+        case=case,
+        changes={},
+        dates={},
+        figures=figures,
+        corrections=(),
+        reason="",
+        prescribed={},
+        by=by,
+        expected_version=version,
+        now=now,
     )
 
 

@@ -6,8 +6,8 @@ from labcases.cases.actions.crossings import hand_to_clinic
 from labcases.cases.actions.returns import send_back
 from labcases.cases.choices import ReturnCause
 from labcases.cases.queries import stages_to_return_to
-from labcases.measurements.actions.prescribing import add_chairside_figures
 from labcases.tickets.actions import issue_ticket
+from tests.factories.cases import add_figures
 from tests.factories.measurements import entry
 from tests.factories.people import ClinicianFactory, TechnicianFactory
 from tests.office.desk import as_manager, case_now, receive, refused_to_everybody_else, work_through
@@ -81,7 +81,7 @@ def test_figures_and_specifications_show_their_basis_and_why(client, manager):
 def test_a_new_figure_shows_what_each_revision_changed(client, manager):
     case = case_now()
     figures = [LIP, entry("incisal_display", "1.0"), entry("sulcus_to_papilla", "12.5")]
-    add_chairside_figures(case=case, figures=figures, by=manager, now=timezone.now())
+    add_figures(case, figures, by=manager, now=timezone.now())
     content = shown(client, case)
     assert "Occlusion rims, revision 2" in content
     assert "Anterior height: 22.0 mm (21.0 to 23.0) becomes 21.0 mm" in content
@@ -122,7 +122,7 @@ def test_papers_can_be_opened_again_and_an_old_one_says_so(client, manager):
     assert reverse("ticket_pdf", args=[ticket.code]) in content
     assert "Old paper" not in content
     figures = [LIP, entry("incisal_display", "1.0"), entry("sulcus_to_papilla", "12.5")]
-    add_chairside_figures(case=case, figures=figures, by=manager, now=timezone.now())
+    add_figures(case, figures, by=manager, now=timezone.now())
     assert "Old paper: revision 2 is current" in shown(client, case)
 
 

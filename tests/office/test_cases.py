@@ -153,3 +153,16 @@ def test_the_number_of_queries_does_not_grow_with_the_cases(client, django_asser
     case_now()
     with django_assert_num_queries(8):
         client.get(URL)
+
+
+def test_the_way_back_does_not_lead_to_the_list_that_is_shown(client):
+    """Enter in a box is a change and a sending: the second asks for what the first brought."""
+    as_manager(client)
+    address = f"{reverse('office:cases')}?q=zz"
+    pushed = [
+        client.get(
+            address, headers={"HX-Request": "true", "HX-Current-URL": f"http://testserver{here}"}
+        ).headers
+        for here in (reverse("office:cases"), address)
+    ]
+    assert [headers.get("HX-Push-Url") for headers in pushed] == [None, "false"]

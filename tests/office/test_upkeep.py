@@ -4,6 +4,7 @@ import pytest
 from django.urls import reverse
 from django.utils import timezone
 
+from labcases.office.views import upkeep
 from tests.factories.post import LetterFactory
 from tests.factories.upkeep import BackupFactory, WorkerFactory
 from tests.office.desk import as_manager, refused_to_everybody_else
@@ -53,6 +54,18 @@ def test_an_old_backup_and_a_silent_worker_stand_in_red_words(client):
     assert f"{ALARM}Silent for 1 hour" in text
     assert "No space left on device" in text
     assert f"{ALARM}The last verified backup is 2 days, 1 hour old" in ask(client, "office:laboratory")
+
+
+@pytest.mark.parametrize(
+    ("words", "shown"),
+    [("up to date", "<dd>Up to date</dd>"), ("does not answer", f"<dd>{ALARM}Does not answer</strong></dd>")],
+)
+def test_where_a_replica_stands_is_told_where_there_is_one(client, monkeypatch, words, shown):
+    as_manager(client)
+    assert "Replica" not in ask(client)
+    monkeypatch.setattr(upkeep, "has_replica", lambda: True)
+    monkeypatch.setattr(upkeep, "replica_standing", lambda now: words)
+    assert f"<dt>Replica of the database</dt>{shown}" in ask(client)
 
 
 @pytest.mark.parametrize("rows", [1, 12])

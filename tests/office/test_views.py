@@ -3,6 +3,7 @@
 import pytest
 from django.urls import reverse
 
+from labcases.people.actions.lists import MOST_VIEWS
 from labcases.people.models import SavedView
 from tests.factories.people import ManagerFactory, SavedViewFactory
 from tests.office.desk import as_manager, post, refused_to_everybody_else
@@ -63,6 +64,24 @@ def test_a_name_is_given_once(client):
     assert save(client, "").status_code == 422
     assert save(client, "Late", shared_with="everybody").status_code == 302
     assert save(client, "Other", shared_with="clinician").status_code == 422
+
+
+def test_a_person_keeps_thirty_views_and_no_more_whatever_others_keep(client):
+    """Nor does a view that others saw come to a full shelf by being kept for oneself."""
+    manager = as_manager(client)
+    SavedViewFactory.create_batch(MOST_VIEWS - 1, owner=manager)
+    SavedViewFactory.create_batch(2, owner=ManagerFactory())
+    assert save(client, "The last that fits").status_code == 302
+    answer = save(client, "One too many")
+    assert answer.status_code == 422
+    assert "There are 30 saved views already." in answer.content.decode()
+    assert save(client, "For all", shared_with="everybody").status_code == 302
+    shared = SavedView.objects.get(owner=None)
+    form = {"name": "For me", "shared_with": "me", "version": shared.version}
+    assert post(client, "office:view", shared.pk, **form).status_code == 422
+    assert SavedView.objects.filter(owner=manager).count() == MOST_VIEWS
+    SavedView.objects.filter(owner=manager).first().delete()
+    assert post(client, "office:view", shared.pk, **form, key="again").status_code == 302
 
 
 def test_views_change_places_among_those_of_the_same_people(client):

@@ -90,6 +90,7 @@ def test_every_list_is_a_page_of_the_site():
 
 
 def test_a_list_waits_for_what_its_reader_wrote(asked_of, servers):
+    assert asked_of() == ["replica"]
     servers.last_write = servers.end = 101
     assert asked_of() == ["default"]
     servers.replayed = 101
@@ -219,6 +220,16 @@ def test_where_a_replica_stands_is_told_in_words(behind, words):
 
 def test_a_distance_is_told_in_bytes_and_seconds():
     assert standing_in_words(512, seconds=2.4) == "512 bytes and 2 seconds behind"
+
+
+@pytest.mark.django_db
+@pytest.mark.skipif(connection.vendor != "postgresql", reason="SQLite has no log that a replica follows")
+def test_a_replica_that_does_not_answer_is_told_so(monkeypatch):
+    def gone(*asked):
+        raise OperationalError("connection to server at 10.1.2.3, user lab, failed")
+
+    monkeypatch.setattr(queries, "_of_replica", gone)
+    assert queries.replica_standing(now=timezone.now()) == "does not answer"
 
 
 @pytest.mark.django_db

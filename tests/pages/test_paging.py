@@ -7,7 +7,7 @@ from django.test import RequestFactory
 
 from labcases.cases.models import Case
 from labcases.pages.paging import stretch
-from tests.factories.cases import NOW, CaseFactory
+from tests.factories.cases import NOW, CaseFactory, EventFactory
 from tests.factories.people import ManagerFactory, PracticeFactory
 
 pytestmark = pytest.mark.django_db
@@ -39,6 +39,37 @@ def test_every_row_is_on_one_page_forwards_and_back(rows):
     while back[-1].newer:
         back.append(page(newer=back[-1].newer))
     assert [list(each) for each in back] == [rows[6:], rows[3:6], rows[:3]]
+
+
+def test_the_oldest_come_first_where_that_is_asked(rows):
+    rows = rows[::-1]
+
+    def upwards(**query):
+        asked = RequestFactory().get("/", query)
+        return stretch(asked, Case.objects.all(), by="opened_at", size=SIZE, oldest_first=True)
+
+    pages = [upwards()]
+    while pages[-1].newer:
+        pages.append(upwards(newer=pages[-1].newer))
+    assert [list(each) for each in pages] == [rows[:3], rows[3:6], rows[6:]]
+    assert not pages[0].older
+    back = upwards(older=pages[-1].older)
+    assert (list(back), bool(back.older)) == (rows[3:6], True)
+
+
+@pytest.mark.parametrize("mark", ["x", "20260302T090000.000000~1", "1~1", "~", "-1", "9" * 19])
+def test_numbers_have_marks_of_their_own(mark):
+    case = CaseFactory()
+    made = [EventFactory(case=case) for _ in range(5)][::-1]
+
+    def numbered(**query):
+        return stretch(RequestFactory().get("/", query), case.events.all(), by="position", size=SIZE)
+
+    first = numbered(older=mark)
+    assert list(first) == made[:3]
+    assert list(numbered(older=first.older)) == made[3:]
+    assert list(numbered(older="9" * 18)) == made[:3]
+    assert list(numbered(newer="9" * 18)) == []
 
 
 def test_the_first_page_has_no_newer_and_the_last_no_older(rows):

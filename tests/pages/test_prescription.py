@@ -7,12 +7,12 @@ import pytest
 from django.http import QueryDict
 
 from labcases.cases.choices import CaseState, StageKind
-from labcases.cases.rules import missing_from_prescription
+from labcases.cases.rules import WORDS, missing_from_prescription
 from labcases.measurements.queries import prescribed_for, standing_readings
 from labcases.pages.chairside import GROUPS, NAMES
 from labcases.pages.prescription import PrescriptionForm, guidance_for
 from labcases.prosthodontics.quantities import quantities_for
-from tests.factories.cases import FULL_PRESCRIPTION, NOW, taken_in_case
+from tests.factories.cases import FULL_PRESCRIPTION, NOW, PathStepFactory, taken_in_case
 from tests.factories.measurements import entry
 from tests.factories.people import (
     ClinicianFactory,
@@ -320,6 +320,25 @@ def test_what_is_typed_is_no_longer_missing():
 def test_the_impression_material_is_asked_for_only_where_a_tray_is_made():
     assert missing_on(form_of(typed(impression_material="", starts_at="occlusion_rims"))) == []
     assert len(missing_on(form_of(typed(impression_material="")))) == 1
+
+
+def test_what_a_tray_needs_follows_the_laboratory_s_own_path():
+    """Delivered, complete dentures begin with a tray and relines with none; this laboratory does it the other way."""
+    plain = form_of(typed(impression_material=""))
+    assert missing_on(plain) == [WORDS["impression_material"]]
+    own = {"complete": ("occlusion_rims", "insertion"), "reline": ("custom_tray", "reline", "insertion")}
+    for kind, path in own.items():
+        for position, stage_kind in enumerate(path, 1):
+            PathStepFactory(case_kind=kind, position=position, stage_kind=stage_kind)
+    assert missing_on(form_of(typed(impression_material="", starts_at=""))) == []
+    reline = form_of(typed(impression_material="", kind="reline", starts_at=""))
+    assert WORDS["impression_material"] in missing_on(reline)
+    need = next(need for need in reline.needs if need.words == WORDS["impression_material"])
+    assert "reline" in need.kinds
+    assert "complete" not in need.kinds
+    assert "custom_tray" in need.starts
+    later = form_of(typed(impression_material="", kind="reline", starts_at="reline"))
+    assert WORDS["impression_material"] not in missing_on(later)
 
 
 def test_the_form_of_a_case_lists_what_the_case_lists():

@@ -53,6 +53,14 @@ def test_the_address_is_shown_once(desk):
     assert "/password/" not in desk.get(page).content.decode()
 
 
+def test_the_address_waits_for_the_page_of_the_person_it_is_for(desk):
+    person, another = TechnicianFactory(), TechnicianFactory()
+    page = post(desk, "office:person_link", person.pk)["Location"]
+    assert "/password/" not in desk.get(reverse("office:person", args=[another.pk])).content.decode()
+    assert "/password/" not in sign_in(ManagerFactory()).get(page).content.decode()
+    assert "/password/" in desk.get(page).content.decode()
+
+
 def test_a_lost_password_is_replaced_and_old_sessions_end(desk):
     person = TechnicianFactory()
     old = sign_in(person)

@@ -25,8 +25,8 @@ TOKEN = "k" * 32
 class Site:
     """The site under gunicorn, as it is run but for its port; all its processes are one group, and die at once."""
 
-    def __init__(self, root: os.PathLike) -> None:
-        self.root, self.process = root, None
+    def __init__(self, root: os.PathLike, **environment: str) -> None:
+        self.root, self.process, self.environment = root, None, environment
         with socket.socket() as probe:
             probe.bind(("127.0.0.1", 0))
             self.port = probe.getsockname()[1]
@@ -39,7 +39,7 @@ class Site:
         self.process = subprocess.Popen(
             [sys.executable, *command],
             cwd=self.root,
-            env={**os.environ, **here},
+            env={**os.environ, **here, **self.environment},
             stdout=subprocess.DEVNULL,
             stderr=subprocess.DEVNULL,
             start_new_session=True,

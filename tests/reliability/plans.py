@@ -8,6 +8,7 @@ from typing import Any
 from django.db import connection
 
 from labcases.cases.models import Case, Stage
+from labcases.post.models import Letter
 
 ARCHIVE = (
     "cases_case",
@@ -16,17 +17,23 @@ ARCHIVE = (
     "cases_event",
     "cases_return",
     "cases_disinfection",
+    "cases_caseimport",
+    "cases_importline",
     "measurements_reading",
     "measurements_specification",
     "measurements_specificationline",
     "measurements_prescribeddimension",
+    "post_letter",
     "tickets_workticket",
 )
 
 
 # Indexes of what is open alone, which a database may go through as it likes.
 OF_WHAT_IS_OPEN = {
-    index.name for model in (Case, Stage) for index in model._meta.indexes if index.condition is not None
+    index.name
+    for model in (Case, Stage, Letter)
+    for index in model._meta.indexes
+    if index.condition is not None
 }
 Query = tuple[str, Any]
 

@@ -7,10 +7,17 @@ from django.db import transaction
 from django.urls import reverse
 
 from labcases.cases.choices import CaseState, StageState
-from labcases.cases.models import Case, Stage
+from labcases.cases.models import Case, ImportLine, Stage
+from labcases.clinic.views import cases as completed_cases
 from labcases.demo.archive.generating import generate_archive
 from labcases.demo.scenario import read_stories
+from labcases.office.views import importing, upkeep
+from labcases.pages import happenings
 from labcases.people.models import Practice, User
+from labcases.post.choices import LetterState
+from labcases.post.models import Letter
+from tests.factories.cases import CaseImportFactory, ImportLineFactory
+from tests.factories.post import LetterFactory
 from tests.reliability.plans import queries_asked, reads_too_much, seem_large
 
 pytestmark = pytest.mark.django_db
@@ -86,6 +93,66 @@ def test_a_page_of_the_archive_far_back(archive, client):
         client, "ledger", "office:cases", state="all", older=response.context["page"].older
     )
     assert len(response.context["page"].object_list) == 25
+    assert_bounded(queries)
+
+
+def older(client, username, name, *args, **query):
+    """The last page of a list, with what was asked for it."""
+    response, queries = opened(client, username, name, *args, **query)
+    while mark := response.context["page"].older:
+        response, queries = opened(client, username, name, *args, **query, older=mark)
+    return response, queries
+
+
+@pytest.mark.parametrize("query", [{}, {"q": "P0"}, {"q": "26-00"}, {"q": "nothing like it"}], ids=str)
+def test_a_practice_s_completed_cases(archive, client, query, monkeypatch):
+    monkeypatch.setattr(completed_cases, "PAGE_SIZE", 5)
+    _, queries = opened(client, "sample", "clinic:completed", **query)
+    assert_bounded(queries)
+    if not query:
+        response, queries = older(client, "sample", "clinic:completed")
+        assert response.context["page"].newer
+        assert_bounded(queries)
+
+
+@pytest.mark.parametrize(("username", "room"), [("ledger", "office"), ("sample", "clinic")])
+def test_a_long_log_is_read_a_page_at_a_time(archive, client, username, room, monkeypatch):
+    monkeypatch.setattr(happenings, "LONGEST", 8)
+    practice = User.objects.get(username="sample").practice
+    case = Case.objects.filter(practice=practice).order_by("-log_length").first()
+    assert case.log_length > 5 * 8
+    response, queries = older(client, username, f"{room}:case_log", case.number)
+    assert response.context["page"].newer
+    # The practice is not told of the bench's own steps and figures: these are read over.
+    few = 3 * 8 if room == "office" else case.log_length
+    assert not [step for query in queries for step in reads_too_much(query, most=few)]
+
+
+def test_letters_that_went(archive, client, monkeypatch):
+    """However many went, those that did not are told by an index of their own."""
+    monkeypatch.setattr(upkeep, "LETTERS_SHOWN", 5)
+    person = User.objects.get(username="sample")
+    went = {"state": LetterState.SENT, "sent_at": NOW}
+    letters = [LetterFactory.build(person=person, **went) for _ in range(MOST + 50)]
+    letters += LetterFactory.build_batch(3, person=person)
+    Letter.objects.bulk_create(letters)
+    response, queries = opened(client, "ledger", "office:letters")
+    assert (response.context["count"], len(list(response.context["page"]))) == (3, 5)
+    assert_bounded(queries)
+    _, queries = opened(client, "ledger", "office:letters", older=response.context["page"].older)
+    assert_bounded(queries)
+
+
+def test_files_of_cases(archive, client, monkeypatch):
+    """Of the files that are shown alone the rows are counted, and these by an index."""
+    monkeypatch.setattr(importing, "FILES_SHOWN", 3)
+    files = CaseImportFactory.create_batch(9, made_by=User.objects.get(username="ledger"))
+    lines = [ImportLineFactory.build(case_import=each, position=n) for each in files for n in range(1, 71)]
+    ImportLine.objects.bulk_create(lines)
+    response, queries = opened(client, "ledger", "office:imports")
+    assert [each.rows for each in response.context["page"]] == [70] * 3
+    assert_bounded(queries)
+    _, queries = older(client, "ledger", "office:imports")
     assert_bounded(queries)
 
 

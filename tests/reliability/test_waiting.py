@@ -6,8 +6,7 @@ from labcases.cases.actions.crossings import hand_to_clinic, receive_at_laborato
 from labcases.cases.actions.moves import finish_stage, start_stage
 from labcases.cases.choices import Location, StageKind
 from labcases.cases.models import Case, Stage
-from labcases.measurements.actions.prescribing import add_chairside_figures
-from tests.factories.cases import NOW, taken_in_case
+from tests.factories.cases import NOW, add_figures, taken_in_case
 from tests.factories.measurements import entry
 from tests.factories.people import ManagerFactory
 from tests.reliability.together import while_waiting
@@ -40,9 +39,7 @@ def test_work_that_was_being_finished_is_handed_over_by_who_waited(manager, rims
 def test_a_chairside_figure_that_waited_belongs_to_the_stage_that_is_next_now(manager, rims_at_work):
     case = rims_at_work.case
     figure = entry("papilla_to_resting_lip", "7.5", instrument="papillameter")
-    with while_waiting(
-        lambda: add_chairside_figures(case=case, figures=[figure], by=manager, now=NOW)
-    ) as answer:
+    with while_waiting(lambda: add_figures(case, [figure], by=manager, now=NOW)) as answer:
         finish_stage(stage=rims_at_work, by=manager, expected_version=2, now=NOW)
     assert answer == [None]
     assert case.readings.get().stage.kind == StageKind.JAW_RELATION

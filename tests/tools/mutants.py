@@ -48,6 +48,8 @@ def outcome(mutant: Mutant, *, root: Path) -> str:
     ran = subprocess.run(
         command(mutant), cwd=root, env=here, capture_output=True, text=True, timeout=2 * LONGEST, check=False
     )
+    if "from pytest-timeout" in ran.stdout:
+        return f"NOT TRIED: no answer within {LONGEST} s"
     failed = [
         line
         for line in ran.stdout.splitlines()

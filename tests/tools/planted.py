@@ -75,6 +75,14 @@ MUTANTS = (
         ("tests/reliability/test_kills.py",),
     ),
     Mutant(
+        "kills-beyond-one-machine",
+        "a list does not wait for what its reader wrote",
+        "labcases/operation/replica.py",
+        " and done >= last_write",
+        "",
+        ("tests/operation/test_replica.py",),
+    ),
+    Mutant(
         "faults-in-main-acts",
         "a form's key is kept though what it asked for failed",
         "labcases/people/actions/once.py",

@@ -117,6 +117,16 @@ PROOFS = (
         told=True,
     ),
     Proof(
+        "kills-beyond-one-machine",
+        "kill -9 of one of two sites, and of the replica: no answered form lost or half kept, nobody misses their own",
+        20,
+        "kills",
+        ("tests/reliability/test_beyond_one_machine.py",),
+        (POSTGRESQL,),
+        random=True,
+        told=True,
+    ),
+    Proof(
         "faults-in-main-acts",
         "a fault before and after each statement that writes, in the main acts: all is kept or nothing, and it is said",
         6,
@@ -273,7 +283,7 @@ PROOFS = (
     Proof(
         "queries-of-pages",
         "no page asks the database more often where there are more rows, and none more than twelve times",
-        200,
+        150,
         "pages, each for everybody who may see it",
         ("tests/reliability/test_queries_of_pages.py",),
         BOTH,

@@ -10,15 +10,15 @@ from django.utils.translation import gettext as _
 from django.views.decorators.http import require_safe
 
 from labcases.cases.choices import Place, StageKind, in_sentence
-from labcases.cases.queries import events_of, returns_of, with_stages
-from labcases.cases.rules import is_told_to_the_practice, missing_from_prescription
+from labcases.cases.queries import events_told_to_the_practice, returns_of, with_stages
+from labcases.cases.rules import missing_from_prescription
 from labcases.clinic.views.standing import Standing
 from labcases.measurements.queries import specifications_of, standing_readings
 from labcases.measurements.rules import freeway_space_of, judgement_of
 from labcases.measurements.standards import schools_in_force
 from labcases.pages.answers import page
 from labcases.pages.gates import case_or_404, for_clinicians
-from labcases.pages.happenings import happenings
+from labcases.pages.happenings import lately, log_page
 from labcases.pages.ways import stops_of
 from labcases.people.queries import laboratory
 from labcases.prosthodontics.quantities import QUANTITIES
@@ -44,17 +44,19 @@ def case(request: HttpRequest, number: str) -> HttpResponse:
         "figures": figures_of_the_chair(readings),
         "freeway": freeway_space_of(readings, usual=schools_in_force(today).freeway_range),
         "specifications": specified(found, readings),
-        **_log(found),
+        **lately(events_told_to_the_practice(found), few=LATELY),
         "prescription": prescription_facts(found),
         "signature": _signature(found, missing),
     }
     return page(request, "clinic/case.html", context)
 
 
-def _log(case: Any) -> dict[str, Any]:
-    """What happened lately, and before that."""
-    log = happenings(event for event in events_of(case) if is_told_to_the_practice(event))
-    return {"lately": log[:LATELY], "before": log[LATELY:]}
+@require_safe
+@for_clinicians
+def case_log(request: HttpRequest, number: str) -> HttpResponse:
+    """All that a practice is told of a case, a page at a time."""
+    found = case_or_404(request, number)
+    return page(request, "clinic/case_log.html", log_page(request, found, events_told_to_the_practice(found)))
 
 
 def _signature(case: Any, missing: Iterable[Any]) -> str:

@@ -10,7 +10,7 @@ from django.utils.translation import gettext as _
 
 from labcases.cases.actions import intake
 from labcases.cases.actions.dates import set_dates
-from labcases.cases.actions.guards import locked, log, require_not_cancelled
+from labcases.cases.actions.guards import locked, log
 from labcases.cases.choices import Act, Place
 from labcases.cases.models import Case, Stage
 from labcases.measurements.actions.readings import (
@@ -108,13 +108,6 @@ def amend_case(
 
 
 @transaction.atomic
-def add_chairside_figures(*, case: Case, figures: Sequence[Entry], by: User, now: datetime.datetime) -> None:
-    """Keep figures taken at the chair outside a stage's own page, as of the case's latest clinic stage."""
-    _keep_chairside_figures(case, figures, by=by, now=now)
-    reissue(case=case, by=by, now=now)
-
-
-@transaction.atomic
 def prescribe_dimensions(*, case: Case, prescribed: Prescribed, by: User, now: datetime.datetime) -> None:
     """Write down dimensions that the clinician prescribes; they go before computed and standard figures."""
     keep_dimensions(case=case, prescribed=prescribed, by=by, now=now)
@@ -144,10 +137,10 @@ def keep_dimensions(*, case: Case, prescribed: Prescribed, by: User, now: dateti
 def _keep_chairside_figures(
     case: Case, figures: Sequence[Entry], *, by: User, now: datetime.datetime
 ) -> None:
+    """Figures taken at the chair outside a stage's own page, as of the case's latest clinic stage."""
     _require_prescriber(case, by)
     check_entries(figures)
     case = locked(case.pk)
-    require_not_cancelled(case)
     stage = _stage_of_figures(case)
     require_free(stage, figures)
     write_readings(stage=stage, entries=figures, by=by, now=now, measured_at=now, case=case)

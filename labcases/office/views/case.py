@@ -22,7 +22,7 @@ from labcases.measurements.queries import (
 )
 from labcases.pages.answers import page
 from labcases.pages.gates import case_or_404, for_managers
-from labcases.pages.happenings import happenings
+from labcases.pages.happenings import lately, log_page
 from labcases.pages.ways import stops_of
 from labcases.people.queries import bench_people, laboratory
 from labcases.prosthodontics.quantities import QUANTITIES
@@ -41,7 +41,6 @@ def case(request: HttpRequest, number: str) -> HttpResponse:
     returns = list(returns_of(found))
     people = list(bench_people())
     specifications = issued(found)
-    log = happenings(events_of(found), people)
     context = {
         "case": found,
         "today": timezone.localdate(),
@@ -53,13 +52,20 @@ def case(request: HttpRequest, number: str) -> HttpResponse:
         "figures": figures_that_stand(found),
         "specifications": specifications,
         "papers": papers(request.user, found, specifications),
-        "log": log[:RECENT],
-        "earlier": log[RECENT:],
+        **lately(events_of(found), people, few=RECENT),
         "people": people,
         "prescription": prescription_facts(found),
         "here": request.path,
     }
     return page(request, "office/case.html", context)
+
+
+@require_safe
+@for_managers
+def case_log(request: HttpRequest, number: str) -> HttpResponse:
+    """All that happened to a case, a page at a time."""
+    found = case_or_404(request, number)
+    return page(request, "office/case_log.html", log_page(request, found, events_of(found), bench_people()))
 
 
 def next_step(case: Any) -> str:

@@ -19,10 +19,12 @@ from labcases.pages.answers import answer_form, once, page, status_of, wants_fra
 from labcases.pages.gates import for_managers, version_seen
 from labcases.pages.importing.columns import ORDER, guessed, targets
 from labcases.pages.importing.jobs import begin
+from labcases.pages.paging import stretch
 from labcases.pages.sheets import CSV_TYPE, csv_sheet
 
 SHOWN = 200
 SAMPLE = 3
+FILES_SHOWN = 25
 LEFT = (LineState.FAULTY, LineState.UNUSUAL, LineState.READY, LineState.WAITING)
 
 
@@ -42,7 +44,7 @@ def imports(request: HttpRequest) -> HttpResponse:
         )
         return reverse("office:import_columns", args=[kept.pk])
 
-    context = {"form": form, "imports": queries.imports()[:SHOWN]}
+    context = {"form": form, "page": stretch(request, queries.imports(), by="made_at", size=FILES_SHOWN)}
     return answer_form(request, form, act) or page(
         request, "office/importing/imports.html", context, status=status_of(form)
     )

@@ -1,7 +1,6 @@
 """A case's complete record, what has been kept long enough, and the erasing of a patient's data."""
 
 from django.contrib import messages
-from django.core.paginator import Paginator
 from django.http import HttpRequest, HttpResponse
 from django.urls import reverse
 from django.utils import timezone
@@ -12,6 +11,7 @@ from labcases.office.forms.records import ErasureForm
 from labcases.pages import whole_record
 from labcases.pages.answers import answer_form, page, status_of
 from labcases.pages.gates import case_or_404, for_managers, version_seen
+from labcases.pages.paging import stretch
 from labcases.records.actions import erase_patient as erase
 from labcases.records.queries import cases_kept_long_enough, retention_years
 
@@ -65,6 +65,7 @@ def erase_patient(request: HttpRequest, number: str) -> HttpResponse:
 def retention(request: HttpRequest) -> HttpResponse:
     """Closed cases whose time of keeping is over; nothing here happens by itself."""
     today = timezone.localdate()
-    due = Paginator(cases_kept_long_enough(request.user, today=today), ON_A_PAGE)
-    context = {"page": due.get_page(request.GET.get("page")), "years": retention_years(today)}
+    due = cases_kept_long_enough(request.user, today=today)
+    listed = stretch(request, due, by="opened_at", size=ON_A_PAGE, oldest_first=True)
+    context = {"page": listed, "years": retention_years(today)}
     return page(request, "office/retention.html", context)

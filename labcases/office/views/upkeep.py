@@ -14,18 +14,22 @@ from django.views.decorators.http import require_POST, require_safe
 
 from labcases.pages.answers import once, page
 from labcases.pages.gates import for_managers, version_seen
+from labcases.pages.paging import stretch
 from labcases.post import queries as post
 from labcases.post.actions.delivering import drop_letter, try_again
 from labcases.upkeep.queries import (
     backups,
     failed_jobs,
     free_bytes,
+    has_replica,
     last_verified_backup,
+    replica_standing,
     worker_seen_at,
 )
-from labcases.upkeep.rules import OLD_AFTER, SILENT_AFTER, space_in_a_word
+from labcases.upkeep.rules import AWAY, NO_REPLICA, OLD_AFTER, SILENT_AFTER, space_in_a_word
 
 SHOWN = 14
+LETTERS_SHOWN = 50
 FAILURES_SHOWN_FOR = datetime.timedelta(days=7)
 
 
@@ -34,6 +38,7 @@ FAILURES_SHOWN_FOR = datetime.timedelta(days=7)
 def upkeep(request: HttpRequest) -> HttpResponse:
     now = timezone.now()
     last, seen_at, free = last_verified_backup(), worker_seen_at(), free_bytes()
+    replica = replica_standing(now=now) if has_replica() else ""
     context = {
         "last": last,
         "is_old": last is None or now - last.verified_at > OLD_AFTER,
@@ -43,6 +48,8 @@ def upkeep(request: HttpRequest) -> HttpResponse:
         "kept": (settings.BACKUPS_DAILY, settings.BACKUPS_WEEKLY, settings.BACKUPS_MONTHLY),
         "seen_at": seen_at,
         "is_silent": seen_at is None or now - seen_at > SILENT_AFTER,
+        "replica": replica,
+        "replica_fails": replica in (AWAY, NO_REPLICA),
         "free": free,
         "room": space_in_a_word(free),
         "failed": failed_jobs(now - FAILURES_SHOWN_FOR)[:SHOWN],
@@ -54,10 +61,12 @@ def upkeep(request: HttpRequest) -> HttpResponse:
 @require_safe
 @for_managers
 def letters(request: HttpRequest) -> HttpResponse:
+    waiting = post.letters_not_sent()
     context = {
         "sent": post.letters_are_sent(),
-        "waiting": list(post.letters_not_sent()[: post.SHOWN]),
-        "settled": list(post.letters_settled()),
+        "waiting": list(waiting[:LETTERS_SHOWN]),
+        "count": waiting.count(),
+        "page": stretch(request, post.letters_settled(), by="written_at", size=LETTERS_SHOWN),
     }
     return page(request, "office/letters.html", context)
 

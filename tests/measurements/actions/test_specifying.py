@@ -7,13 +7,13 @@ import pytest
 
 from labcases.cases.choices import Act, Arches, StageKind
 from labcases.cases.models import Case
-from labcases.measurements.actions.prescribing import add_chairside_figures, amend_case, prescribe_dimensions
+from labcases.measurements.actions.prescribing import amend_case, prescribe_dimensions
 from labcases.measurements.actions.readings import correct_reading
 from labcases.measurements.actions.specifying import issue_specification, reissue
 from labcases.measurements.models import Specification, SpecificationLine
 from labcases.measurements.queries import changes_between, current_specification, revisions, standing_readings
 from tests.cases.walking import finish
-from tests.factories.cases import NOW, taken_in_case
+from tests.factories.cases import NOW, add_figures, taken_in_case
 from tests.factories.measurements import entry
 from tests.factories.people import ManagerFactory, TechnicianFactory
 from tests.measurements.bench import (
@@ -357,6 +357,6 @@ def test_a_prescription_changed_in_several_places_makes_one_revision(cast, techn
 def test_figures_added_outside_a_stages_page_belong_to_the_clinic_stage_reached(cast, technician):
     case = cast.case
     figure = entry("upper_lip_length", "24", arch="", instrument="flexible_rule")
-    add_chairside_figures(case=case, figures=[figure], by=case.prescriber, now=LATER)
+    add_figures(case, [figure], by=case.prescriber, now=LATER)
     kinds = {reading.quantity: reading.stage.kind for reading in standing_readings(case)}
     assert kinds["upper_lip_length"] == StageKind.DEFINITIVE_IMPRESSIONS

@@ -7,6 +7,7 @@ from django.core.exceptions import ValidationError
 
 from labcases.people.actions.links import INVITATION_LASTS, RESET_LASTS, make_link, set_password_by_link
 from labcases.people.models import SignInLink, User
+from labcases.people.queries import open_link
 from labcases.people.refusals import NotAllowed, Refused
 from tests.factories.people import PASSWORD, ClinicianFactory, ManagerFactory, TechnicianFactory
 
@@ -61,6 +62,15 @@ def test_a_newer_link_makes_the_older_one_void(manager, technician):
         use(first)
     assert use(second) == technician
     assert use(other) != technician
+
+
+def test_somebody_s_open_link_stays_when_another_person_gets_one_or_uses_it(manager, technician):
+    own, _ = make_link(technician, by=manager, now=NOW)
+    another = TechnicianFactory()
+    key, _ = make_link(another, by=manager, now=NOW)
+    assert open_link(own, now=NOW).user == technician
+    assert use(key) == another
+    assert open_link(own, now=NOW).user == technician
 
 
 def test_a_password_that_will_not_do_leaves_the_link_open(manager, technician):

@@ -305,7 +305,6 @@ ELSEWHERE = (
     "cases.actions.importing.",
     "measurements.actions.clinic.keep_findings",
     "measurements.actions.moulds.",
-    "measurements.actions.prescribing.add_chairside_figures",
     "measurements.actions.prescribing.keep_dimensions",
     "measurements.actions.prescribing.prescribe_dimensions",
     "measurements.actions.readings.",
