@@ -1,6 +1,6 @@
 # One word per job; CI uses the same words. `make` alone lists them.
 .DEFAULT_GOAL := help
-.PHONY: help setup run demo test test-fast lint prove prove-mutants bench screenshots
+.PHONY: help setup run demo test test-fast lint prove prove-mutants bench messages screenshots
 
 help: ## list the jobs
 	@awk -F ':.*## ' '/^[a-z-]+:.*## / {printf "  make %-13s %s\n", $$1, $$2}' $(MAKEFILE_LIST)
@@ -24,6 +24,9 @@ test-fast: ## SQLite only, no browser, no planted faults
 
 lint: ## style, types, layers, migrations, deployment settings
 	@.ci/lint
+
+messages: ## collect the words that are marked for translation into locale/, and compile what is translated
+	@.ci/messages
 
 screenshots: ## take the pictures of docs/ anew, and of every page in both widths and themes into var/screens
 	@.ci/setup
