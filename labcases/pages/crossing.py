@@ -74,7 +74,7 @@ MEASURES = {
     Form.SMALL: Measures(12, 38, 4, 11, 11, 23, 20, 0, 0, 0),
 }
 # The last parts of compounds that are longer than a line, such as the impressions of German.
-PARTS_BEFORE = re.compile(r"(?<=\w{5})(?=abformung|bestimmung|aufstellung|prothese|schablone)")
+PARTS_BEFORE = re.compile(r"(?<=\w{5})(?=abformung|bestimmung|fütterung|relation)")
 MOST_STRETCH = 1.7
 CHARACTER_WIDTH = 7.1
 BAND = 24
@@ -254,7 +254,7 @@ def _text_of(stop: Stop, characters: int) -> list[tuple[str, str]]:
 def _parted(label: str, characters: int) -> str:
     """Words too long for a line are parted where the language parts them, not wherever the line ends."""
     return " ".join(
-        PARTS_BEFORE.sub("- ", word, count=1) if len(word) > characters else word for word in label.split()
+        PARTS_BEFORE.sub("- ", word) if len(word) > characters else word for word in label.split()
     )
 
 

@@ -64,6 +64,8 @@ def own_sign_in(request: HttpRequest) -> HttpResponse:
         "pin": pin_of(request.user),
         "at_bench": may_work_at_bench(request.user),
         "is_needed": request.user.role in settings.SECOND_FACTOR_FOR,
+        # Each by its own name, for whoever reads no other.
+        "languages": settings.LANGUAGES,
     }
     return page(request, "pages/sign_in/own.html", context)
 

@@ -109,6 +109,13 @@ def test_a_long_word_is_kept_whole_across_lines_of_the_label():
     assert labels == ["Processing and", "finishing"]
 
 
+@pytest.mark.parametrize("form", [Form.WIDE, Form.TALL])
+def test_a_compound_too_long_for_a_line_is_parted_where_its_language_parts_it(form):
+    stops = [Stop(label="Unterfütterungsabformung", place="clinic", state="waiting")]
+    (mark,) = layout_crossing(stops, form=form).marks
+    assert [line.text for line in mark.lines] == ["Unter-", "fütterungs-", "abformung"]
+
+
 def test_the_way_up_to_the_current_stop_is_travelled_and_the_rest_lies_ahead():
     kinds = [segment.kind for segment in layout_crossing(complete_denture(at=5)).segments]
     assert kinds == ["travelled"] * 5 + ["ahead"] * 5

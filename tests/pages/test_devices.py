@@ -2,7 +2,7 @@
 
 import pytest
 
-from labcases.pages.devices import described
+from labcases.pages.devices import described, in_words
 
 MOZILLA = "Mozilla/5.0"
 KIT = "AppleWebKit/537.36 (KHTML, like Gecko)"
@@ -24,3 +24,10 @@ KIT = "AppleWebKit/537.36 (KHTML, like Gecko)"
 )  # fmt: skip
 def test_a_browser_is_called_by_its_name_and_where_it_runs(agent, words):
     assert described(agent) == words
+
+
+@pytest.mark.parametrize(
+    "kept", ["Firefox on Linux", "Safari on an iPhone", "A browser", "A browser on a Mac", ""]
+)
+def test_what_is_kept_of_a_browser_is_shown_as_it_was_said(kept):
+    assert in_words(kept) == kept

@@ -30,7 +30,7 @@ from labcases.pages.crossing import STATE_WORDS, Form, Stop, layout_crossing, st
 from labcases.pages.fields import new_one_time_key
 from labcases.pages.hints import hint_for
 from labcases.prosthodontics.millimetres import format_millimetres
-from labcases.prosthodontics.wording import in_a_sentence
+from labcases.prosthodontics.wording import figure, in_a_sentence
 from labcases.tickets.drawing.sketches import sketch_of
 from labcases.tickets.drawing.sketches.work import usual_work
 
@@ -83,6 +83,12 @@ def mm(value: Decimal | None, places: int | None = None) -> str:
         return "–"
     mark = formats.get_format("DECIMAL_SEPARATOR")
     return format_millimetres(Decimal(value), places=places, decimal_mark=mark)
+
+
+@register.filter
+def decimal_mark(text: object) -> str:
+    """A number that was written with a point, with the decimal mark of the reader's language."""
+    return figure(str(text))
 
 
 @register.filter
