@@ -46,4 +46,4 @@ def path(request: HttpRequest, kind: str) -> HttpResponse:
 
 
 def _stop(stage: StageKind) -> Stop:
-    return Stop(label=stage.label, place=stage.place, state="waiting")
+    return Stop(label=str(stage.label), place=stage.place, state="waiting")
