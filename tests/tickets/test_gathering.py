@@ -4,6 +4,7 @@ import datetime
 import json
 
 import pytest
+from django.utils import translation
 
 from labcases.cases.actions.checklists import tick_step
 from labcases.cases.actions.moves import finish_stage, start_stage
@@ -227,6 +228,14 @@ def test_sheet_and_ticket_are_drawn_from_the_same_facts(rims, technician):
 def test_two_gatherings_of_an_unchanged_stage_are_equal(rims):
     assert gather_facts(fresh(rims)) == gather_facts(fresh(rims))
     assert digest(gather_facts(fresh(rims))) == digest(gather_facts(fresh(rims)))
+
+
+def test_the_facts_are_in_the_laboratorys_language_whoever_prints(rims, technician):
+    record_readings(stage=rims, entries=[entry("anterior_width", "7.9", "8.1")], by=technician, now=NOW)
+    facts = gather_facts(fresh(rims))
+    assert line(facts, "anterior_width").measured.figure == "8.0"
+    with translation.override("de"):
+        assert gather_facts(fresh(rims)) == facts
 
 
 @pytest.mark.parametrize(

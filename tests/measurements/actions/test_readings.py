@@ -4,6 +4,7 @@ import datetime
 from decimal import Decimal
 
 import pytest
+from django.utils import translation
 
 from labcases.cases.actions.intake import cancel_case
 from labcases.cases.choices import Act, StageKind
@@ -65,6 +66,12 @@ def test_one_reading_has_the_usual_scatter_of_a_single_one(rims, technician):
     """0.20 mm of scatter (from memory), 0.02/√3 and 0.01/√12 of the caliper: together 0.2004."""
     reading = taken(rims, technician, "22.0")
     assert (reading.value, reading.uncertainty) == (Decimal("22.000"), Decimal("0.2004"))
+
+
+def test_what_the_check_said_is_kept_in_the_laboratorys_language(rims, technician):
+    with translation.override("de"):
+        reading = taken(rims, technician, "22.0", "22.1", "22.0")
+    assert reading.verdict_words == "Within the configured limits, 0.97 from the nearer one."
 
 
 def test_figures_as_they_were_written_are_kept_letter_by_letter(rims, technician):

@@ -4,6 +4,7 @@ import datetime
 from decimal import Decimal
 
 import pytest
+from django.utils import translation
 
 from labcases.cases.choices import Act, Arches, StageKind
 from labcases.cases.models import Case
@@ -360,3 +361,12 @@ def test_figures_added_outside_a_stages_page_belong_to_the_clinic_stage_reached(
     add_figures(case, [figure], by=case.prescriber, now=LATER)
     kinds = {reading.quantity: reading.stage.kind for reading in standing_readings(case)}
     assert kinds["upper_lip_length"] == StageKind.DEFINITIVE_IMPRESSIONS
+
+
+def test_who_reads_another_language_issues_no_other_revision(cast, technician):
+    take(cast, entry(DEPTH, "12.5"), by=technician)
+    english = current_specification(cast.case, RIMS)
+    with translation.override("de"):
+        again = issue_specification(case=cast.case, stage_kind=RIMS, by=technician, now=LATER)
+    assert again == english
+    assert "Sulcus 12.5 mm above the papilla" in line(cast.case, HEIGHT).why
