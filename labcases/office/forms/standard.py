@@ -27,6 +27,13 @@ from labcases.prosthodontics.wording import Words, figure
 
 OFFSET = ("occlusion_rims", "maxillary", "labial_offset")
 SPACER = "spacer_thickness"
+# What a spacer is made for: a material of the impression, or a way of taking it.
+SPACERS_FOR = {
+    **MATERIALS,
+    "close_fitting": Words("close fitting"),
+    "selective_pressure": Words("selective pressure"),
+    "full_sheet": Words("full sheet"),
+}
 ARCH_WORDS = {"maxillary": Words("maxillary"), "mandibular": Words("mandibular")}
 
 
@@ -182,7 +189,7 @@ def norm_label(dimension: str) -> str:
     if dimension in QUANTITIES or not dimension.startswith(SPACER):
         return label_of(dimension)
     key = dimension.removeprefix(f"{SPACER}_")
-    return f"{label_of(SPACER)}, {MATERIALS.get(key, key.replace('_', ' '))}"
+    return f"{label_of(SPACER)}, {SPACERS_FOR.get(key, key.replace('_', ' '))}"
 
 
 def _norm_name(key: tuple[str, str, str], part: str) -> str:
