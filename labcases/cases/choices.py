@@ -1,19 +1,8 @@
 """The words of a case. Stage and cause keys are stored; the labels are what people read."""
 
 from django.db import models
-from django.utils.translation import get_language, pgettext, pgettext_lazy
 from django.utils.translation import gettext_lazy as _
-
-
-def in_sentence(label: object) -> str:
-    """A label within a sentence: English writes it small, German only where it begins with no noun."""
-    text = str(label)
-    if not (get_language() or "").startswith("de"):
-        return text.lower()
-    small = pgettext("first words of labels that are small within a sentence, with spaces between", "none")
-    first, space, rest = text.partition(" ")
-    return f"{first.lower()}{space}{rest}" if first.rstrip(",") in small.split() else text
-
+from django.utils.translation import pgettext_lazy
 
 ARCHES_IN_WORDS = {"maxillary": _("maxillary"), "mandibular": _("mandibular")}
 

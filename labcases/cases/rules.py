@@ -19,11 +19,10 @@ from labcases.cases.choices import (
     Place,
     StageKind,
     StageState,
-    in_sentence,
 )
 from labcases.cases.models import Case, Event, Stage
 from labcases.people.models import Laboratory
-from labcases.prosthodontics.wording import Words
+from labcases.prosthodontics.wording import Words, in_a_sentence
 
 # What a prescription's own boxes answer; its form lists the same words while it is written.
 WORDS = {
@@ -130,7 +129,7 @@ def may_be_started(case: Case, stage: Stage) -> str:
 
 
 def _case_is(case: Case) -> str:
-    return _("The case is {state}.").format(state=in_sentence(case.get_state_display()))
+    return _("The case is {state}.").format(state=in_a_sentence(case.get_state_display()))
 
 
 def why_not_given(stage: Stage) -> str:
@@ -142,7 +141,7 @@ def why_not_given(stage: Stage) -> str:
         return _("{stage} is done at the clinic.").format(stage=stage.label)
     if stage.state in OPEN_STATES:
         return ""
-    return _("It is {state}.").format(state=in_sentence(stage.get_state_display()))
+    return _("It is {state}.").format(state=in_a_sentence(stage.get_state_display()))
 
 
 def why_not_held(stage: Stage) -> str:

@@ -8,10 +8,10 @@ from django import forms
 from django.utils.translation import gettext
 from django.utils.translation import gettext_lazy as _
 
-from labcases.cases.choices import in_sentence
 from labcases.pages.moving import SendBackForm
 from labcases.pages.prescription import DayField
 from labcases.post.choices import Rhythm
+from labcases.prosthodontics.wording import in_a_sentence
 
 
 class AppointmentsForm(forms.Form):
@@ -34,7 +34,7 @@ class AppointmentsForm(forms.Form):
                 self.add_error(name, gettext("This day has passed."))
             elif before and day < before[1]:
                 words = gettext("This is before the {stage}.")
-                self.add_error(name, words.format(stage=in_sentence(before[0])))
+                self.add_error(name, words.format(stage=in_a_sentence(before[0])))
             before = (str(box.label), day)
         return cleaned
 

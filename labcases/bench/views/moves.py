@@ -17,7 +17,7 @@ from labcases.bench.views.sheet import sheet_address
 from labcases.bench.views.undoing import note_act
 from labcases.cases.actions.guards import stage_conflict
 from labcases.cases.actions.moves import resume_stage, start_stage
-from labcases.cases.choices import StageState, in_sentence
+from labcases.cases.choices import StageState
 from labcases.cases.queries import stages_to_return_to
 from labcases.measurements.actions.returning import send_back as send_back_to
 from labcases.measurements.queries import boxes_for, current_specification, findings
@@ -26,6 +26,7 @@ from labcases.pages.gates import for_laboratory, stage_or_404, version_seen
 from labcases.pages.moving import SendBackForm
 from labcases.people.access import may_release_outside
 from labcases.planning.actions.due_days import lay_due_days
+from labcases.prosthodontics.wording import in_a_sentence
 
 
 @for_laboratory
@@ -121,6 +122,6 @@ def _send_back(request: HttpRequest, stage: Any, form: SendBackForm, now: dateti
     )
     lay_due_days(case=stage.case, by=request.user, now=now)
     words = _("{number} goes back to {stage}.")
-    back_to = in_sentence(to.get_kind_display())
+    back_to = in_a_sentence(to.get_kind_display())
     messages.success(request, words.format(number=stage.case.number, stage=back_to))
     return reverse("bench:work")

@@ -9,13 +9,13 @@ from django.forms import BoundField
 from django.utils.translation import gettext as _
 
 from labcases.bench.forms import SheetForm
-from labcases.cases.choices import Arches, in_sentence
+from labcases.cases.choices import Arches
 from labcases.measurements.choices import Verdict
 from labcases.measurements.derivations.lines import COVERAGE, number
 from labcases.measurements.queries import Box
 from labcases.pages.templatetags.trade import UNIT_SIGNS, mm
 from labcases.prosthodontics.uncertainty import INSTRUMENTS
-from labcases.prosthodontics.wording import Words
+from labcases.prosthodontics.wording import Words, in_a_sentence
 
 
 def plain(value: Decimal, unit: str, *, places: int | None = None) -> str:
@@ -89,7 +89,7 @@ class Row:
     def previous(self) -> str:
         """The same figure as it stood at an earlier stage or visit."""
         before = self.box.before if self.box else None
-        return f"{figure(before.value, before.unit)} ({in_sentence(before.stage.label)})" if before else ""
+        return f"{figure(before.value, before.unit)} ({in_a_sentence(before.stage.label)})" if before else ""
 
     @property
     def standing(self) -> Any:

@@ -11,10 +11,11 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy, pgettext_lazy
 
 from labcases.cases.actions.undoing import undo as undo_event
-from labcases.cases.choices import Act, in_sentence
+from labcases.cases.choices import Act
 from labcases.cases.queries import UNDO_WITHIN, event_to_undo, undoable_act
 from labcases.pages.answers import once
 from labcases.pages.gates import for_laboratory, stage_or_404, version_seen
+from labcases.prosthodontics.wording import in_a_sentence
 
 ACTED_AT = "acted_at"
 SAID = {
@@ -37,7 +38,7 @@ class Undoable:
         stage = self.event.stage
         words = _("{act}: {stage} of {number}.")
         return words.format(
-            act=SAID[Act(self.event.act)], stage=in_sentence(stage.label), number=stage.case.number
+            act=SAID[Act(self.event.act)], stage=in_a_sentence(stage.label), number=stage.case.number
         )
 
 
@@ -69,7 +70,7 @@ def undo(request: HttpRequest, pk: int) -> HttpResponse:
         event = _event_or_404(stage, request.POST.get("event", ""))
         version = version_seen(request)
         undo_event(event=event, by=request.user, expected_version=version, now=timezone.now())
-        messages.success(request, _("Taken back: {act}.").format(act=in_sentence(SAID[Act(event.act)])))
+        messages.success(request, _("Taken back: {act}.").format(act=in_a_sentence(SAID[Act(event.act)])))
         return address.url
 
     return once(request, act)

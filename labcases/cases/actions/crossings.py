@@ -6,18 +6,19 @@ from django.db import transaction
 from django.utils.translation import gettext as _
 
 from labcases.cases.actions.guards import conflict_in, locked, log
-from labcases.cases.choices import STILL_OPEN, Act, CaseState, Location, Place, in_sentence
+from labcases.cases.choices import STILL_OPEN, Act, CaseState, Location, Place
 from labcases.cases.models import Case, Disinfection
 from labcases.people.access import works_in_laboratory
 from labcases.people.models import User
 from labcases.people.refusals import NotAllowed, Refused
+from labcases.prosthodontics.wording import in_a_sentence
 
 
 def _move(case: Case, *, origins: tuple[str, ...], to: str) -> None:
     moved = Case.objects.filter(pk=case.pk, location__in=origins).update(location=to)
     if not moved:
         words = _("Case {number} is already {place}.")
-        place = in_sentence(case.get_location_display())
+        place = in_a_sentence(case.get_location_display())
         raise conflict_in(case, words.format(number=case.number, place=place))
 
 
@@ -45,7 +46,7 @@ def receive_at_laboratory(
     case = locked(case.pk)
     if case.state not in STILL_OPEN or case.current_stage is None:
         words = _("Case {number} is {state}.")
-        raise Refused(words.format(number=case.number, state=in_sentence(case.get_state_display())))
+        raise Refused(words.format(number=case.number, state=in_a_sentence(case.get_state_display())))
     _move(case, origins=(Location.TO_LABORATORY,), to=Location.LABORATORY)
     disinfection = Disinfection.objects.create(
         case=case,

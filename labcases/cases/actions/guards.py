@@ -8,11 +8,12 @@ from django.db.models import F, Model
 from django.utils.translation import gettext as _
 
 from labcases.cases.chain import Head, seal
-from labcases.cases.choices import TOLD_OUTSIDE, CaseState, in_sentence
+from labcases.cases.choices import TOLD_OUTSIDE, CaseState
 from labcases.cases.models import Case, Event, Stage, Untold
 from labcases.cases.queries import last_event
 from labcases.people.models import Laboratory, User
 from labcases.people.refusals import Conflict
+from labcases.prosthodontics.wording import in_a_sentence
 
 
 def locked(case_id: int) -> Case:
@@ -63,7 +64,7 @@ def stage_conflict(stage: Stage) -> Conflict:
     event = last_event(now)
     words = _("{stage} is no longer as you saw it: it is now {state}.")
     return Conflict(
-        words.format(stage=now, state=in_sentence(now.get_state_display())),
+        words.format(stage=now, state=in_a_sentence(now.get_state_display())),
         who=str(event.by) if event else "",
         when=event.at if event else None,
         what=event.get_act_display() if event else "",

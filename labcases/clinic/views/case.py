@@ -9,7 +9,7 @@ from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_safe
 
-from labcases.cases.choices import Place, StageKind, in_sentence
+from labcases.cases.choices import Place, StageKind
 from labcases.cases.queries import events_told_to_the_practice, returns_of, with_stages
 from labcases.cases.rules import missing_from_prescription
 from labcases.clinic.views.standing import Standing
@@ -23,6 +23,7 @@ from labcases.pages.ways import stops_of
 from labcases.people.queries import laboratory
 from labcases.prosthodontics.quantities import QUANTITIES
 from labcases.prosthodontics.uncertainty import INSTRUMENTS
+from labcases.prosthodontics.wording import in_a_sentence
 
 LATELY = 6
 
@@ -83,7 +84,7 @@ class ChairFigure:
         """When, and with what where that was said."""
         tool = INSTRUMENTS.get(self.reading.instrument)
         named = (
-            in_sentence(tool.label) if tool and not self.reading.instrument.startswith("not_stated") else ""
+            in_a_sentence(tool.label) if tool and not self.reading.instrument.startswith("not_stated") else ""
         )
         return ", ".join(filter(None, [self.reading.stage.label, named]))
 
@@ -146,7 +147,7 @@ def _specified(case: Any, kind: StageKind, issued: Any, newest: dict[Any, Any]) 
 
 def prescription_facts(case: Any) -> list[tuple[str, str]]:
     age = _("{age} years").format(age=case.patient_age) if case.patient_age is not None else ""
-    sex = in_sentence(case.get_patient_sex_display())
+    sex = in_a_sentence(case.get_patient_sex_display())
     return [
         (_("Prescriber"), str(case.prescriber or "")),
         (_("Patient"), ", ".join(filter(None, [case.patient_code, age, sex]))),

@@ -6,13 +6,13 @@ from django.urls import reverse
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods
 
-from labcases.cases.choices import in_sentence
 from labcases.clinic.forms import LettersForm
 from labcases.pages.answers import answer_form, page, status_of
 from labcases.pages.gates import for_clinicians, version_seen
 from labcases.post.actions.subscribing import choose_letters
 from labcases.post.choices import Rhythm
 from labcases.post.queries import letters_are_sent, subscription_of
+from labcases.prosthodontics.wording import in_a_sentence
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
@@ -25,7 +25,7 @@ def letters(request: HttpRequest) -> HttpResponse:
         version = version_seen(request)
         choose_letters(person=request.user, by=request.user, expected_version=version, **form.cleaned_data)
         rhythm = Rhythm(form.cleaned_data["rhythm"])
-        messages.success(request, _("Kept: {rhythm}.").format(rhythm=in_sentence(rhythm.label)))
+        messages.success(request, _("Kept: {rhythm}.").format(rhythm=in_a_sentence(rhythm.label)))
         return reverse("clinic:letters")
 
     answer = answer_form(request, form, act)

@@ -12,7 +12,7 @@ from django.views.decorators.http import require_http_methods, require_POST
 
 from labcases.cases.actions.crossings import accept_at_clinic
 from labcases.cases.actions.guards import case_conflict
-from labcases.cases.choices import OPEN_STATES, CaseState, Place, in_sentence
+from labcases.cases.choices import OPEN_STATES, CaseState, Place
 from labcases.cases.queries import stage_to_return_from, stages_of, stages_to_return_to
 from labcases.cases.rules import kinds_to_repeat
 from labcases.clinic.forms import AppointmentsForm, ComplaintForm
@@ -20,6 +20,7 @@ from labcases.measurements.actions.clinic import ChairFindings, WorkReturn, retu
 from labcases.pages.answers import answer_form, once, page, status_of
 from labcases.pages.gates import case_or_404, for_clinicians, version_seen
 from labcases.planning.actions.due_days import lay_due_days, set_wanted_days
+from labcases.prosthodontics.wording import in_a_sentence
 
 
 def _case_page(case: Any) -> str:
@@ -107,5 +108,5 @@ def _send_back(request: HttpRequest, case: Any, stage: Any, form: ComplaintForm)
     )
     lay_due_days(case=case, by=request.user, now=timezone.now())
     words = _("{number} goes back to {stage}.")
-    messages.success(request, words.format(number=case.number, stage=in_sentence(to.get_kind_display())))
+    messages.success(request, words.format(number=case.number, stage=in_a_sentence(to.get_kind_display())))
     return _case_page(case)

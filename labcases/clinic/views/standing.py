@@ -8,9 +8,10 @@ from typing import Any
 
 from django.utils.translation import gettext as _
 
-from labcases.cases.choices import OPEN_STATES, CaseState, Location, Place, StageState, in_sentence
+from labcases.cases.choices import OPEN_STATES, CaseState, Location, Place, StageState
 from labcases.cases.rules import Missing
 from labcases.pages.crossing import Stop
+from labcases.prosthodontics.wording import in_a_sentence
 
 
 class Whereabouts(StrEnum):
@@ -95,7 +96,7 @@ class Standing:
     def appointment_words(self) -> str:
         """What the next appointment is, and whether the work still has to come back for it."""
         label = self.appointment.label
-        return label if self.is_here else _("Back for {stage}").format(stage=in_sentence(label))
+        return label if self.is_here else _("Back for {stage}").format(stage=in_a_sentence(label))
 
     @property
     def doing(self) -> str:
@@ -104,10 +105,10 @@ class Standing:
         if stage is None or place in (Location.TO_CLINIC, Location.TO_LABORATORY):
             return ""
         if stage.place == Place.CLINIC and place == Location.LABORATORY:
-            return _("ready for {stage}").format(stage=in_sentence(stage.label))
+            return _("ready for {stage}").format(stage=in_a_sentence(stage.label))
         at_work = {StageState.IN_PROGRESS: _("at work"), StageState.ON_HOLD: _("on hold")}
         words = at_work.get(StageState(stage.state), "")
-        return f"{in_sentence(stage.label)}{f', {words}' if words else ''}"
+        return f"{in_a_sentence(stage.label)}{f', {words}' if words else ''}"
 
     @property
     def act(self) -> str:
@@ -140,5 +141,5 @@ class Standing:
 
 
 def _to_record(stage: Any) -> str:
-    name = in_sentence(stage.get_kind_display()).removesuffix(" record")
+    name = in_a_sentence(stage.get_kind_display()).removesuffix(" record")
     return _("Record the {stage}.").format(stage=name)

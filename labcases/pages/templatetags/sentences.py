@@ -1,4 +1,4 @@
-"""Labels and stored texts as whoever reads the page says them, alone or within a sentence."""
+"""Keys and stored texts as whoever reads the page says them."""
 
 from django import template
 
@@ -6,12 +6,6 @@ from labcases.cases import choices
 from labcases.prosthodontics.wording import Words
 
 register = template.Library()
-
-
-@register.filter
-def in_sentence(label: object) -> str:
-    """A label of choices within a sentence: small letters where the language writes nouns so."""
-    return choices.in_sentence(label)
 
 
 @register.filter
