@@ -7,6 +7,7 @@ from labcases.planning.scheduling.explaining import Cause, Explanation, explain
 from labcases.planning.scheduling.greedy import earliest_due_first
 from labcases.planning.scheduling.work import Job, Person, Piece, Problem, Work
 from labcases.planning.working_time import USUAL_WEEK, WorkingCalendar
+from labcases.prosthodontics import wording
 from tests.planning.scheduling.instances import LONDON, overloaded
 
 CALENDAR = WorkingCalendar(USUAL_WEEK, LONDON)
@@ -45,6 +46,22 @@ def test_a_job_kept_waiting_names_the_skill_that_is_short() -> None:
         "Waits 4.0 h for tooth arrangement: 7.3 h of it are due by Mon 23 Mar 12:00, "
         "the one person who can do it has 4.0 h until then."
     )
+
+
+def test_a_plan_that_is_kept_is_said_in_the_language_of_whoever_reads_it(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    found = explained(job(1, 60, 14), job(2, 60, 12, skill="processing"))
+    german = {
+        "Ready {hours} before collection.": "{hours} vor der Abholung fertig.",
+        "Nobody here does {skill}.": "Niemand hier macht {skill}.",
+        "Processing and finishing": "Fertigstellung",
+    }
+    monkeypatch.setattr(wording, "_translate", lambda text: german.get(text, text))
+    monkeypatch.setattr(wording, "_decimal_mark", lambda: ",")
+    monkeypatch.setattr(wording, "_small", str)
+    assert found[1].words == "4,5 h vor der Abholung fertig."
+    assert found[2].words == "Niemand hier macht Fertigstellung."
 
 
 def test_a_job_that_nobody_can_do_says_so() -> None:

@@ -15,6 +15,15 @@ def test_fixed_holidays_of_a_country_are_found() -> None:
     assert date(2026, 1, 6) not in found
 
 
+def test_holidays_are_named_in_the_language_asked_for_or_else_in_english() -> None:
+    german, english = (public_holidays("DE", years=[2026], language=code) for code in ("de", "en-gb"))
+    assert (german[date(2026, 12, 25)], english[date(2026, 12, 25)]) == (
+        "Erster Weihnachtstag",
+        "Christmas Day",
+    )
+    assert public_holidays("US", years=[2026], language="de") == public_holidays("US", years=[2026])
+
+
 def test_a_region_adds_its_own_days() -> None:
     """Epiphany is a holiday in Bavaria, Saint Andrew's Day in Scotland (from memory)."""
     assert date(2026, 1, 6) in public_holidays("DE", "BY", years=[2026])
