@@ -2,11 +2,13 @@ import datetime
 
 import pytest
 import vobject
+from django.utils import translation
 
 from labcases.cases.choices import StageKind
 from labcases.planning.actions.feeds import make_feed, revoke_feed
 from labcases.planning.actions.giving import give
 from labcases.planning.models import PlannedWork
+from labcases.planning.queries import feeds
 from labcases.planning.queries.feeds import feed_by_token, feed_of, feed_text
 from tests.factories.people import ClinicianFactory, ManagerFactory, TechnicianFactory
 from tests.planning.laboratory import NOW, at, case_here, stage
@@ -50,6 +52,19 @@ def test_a_practice_s_feed_has_its_own_cases_days_only():
         f"{case.number} Insertion",
     ]
     assert foreign.number not in text
+
+
+def test_a_feed_is_in_its_person_s_language_and_a_practice_s_in_the_laboratory_s(monkeypatch):
+    said = []
+    for name in ("bench_entries", "practice_entries"):
+        monkeypatch.setattr(feeds, name, lambda owner: said.append(translation.get_language()) or [])
+    person, clinician = TechnicianFactory(language="de"), ClinicianFactory(language="de")
+    made = [make_feed(of=person, by=person, now=NOW)]
+    made.append(make_feed(of=clinician.practice, by=clinician, now=NOW))
+    with translation.override("fr"):
+        for feed in made:
+            feed_text(feed, now=NOW)
+    assert said == ["de", "en-gb"]
 
 
 def test_a_feed_carries_codes_and_no_name():
