@@ -12,7 +12,7 @@ from django.utils.functional import Promise
 
 from labcases.prosthodontics.wording import Words
 from labcases.records.gathering import Record
-from labcases.tickets.pdf import Sheet, render_pdf
+from labcases.tickets.pdf import Sheet, page_numbers, render_pdf
 
 
 def record_as_json(record: Record) -> bytes:
@@ -27,7 +27,7 @@ def record_as_pdf(record: Record) -> bytes:
 def record_sheet(record: Record) -> Sheet:
     """The whole record, ready to be printed."""
     style = (settings.BASE_DIR / "static" / "css" / "record.css").read_text(encoding="utf-8")
-    return Sheet(render_to_string("records/case_record.html", record), (style,))
+    return Sheet(render_to_string("records/case_record.html", record), (style, page_numbers()))
 
 
 def _plain(value: Any) -> Any:

@@ -15,7 +15,7 @@ from labcases.tickets.choices import Paper
 from labcases.tickets.drawing import draw_work
 from labcases.tickets.drawing.true_size import as_drawing, bars_view
 from labcases.tickets.facts import Imprint, TicketFacts
-from labcases.tickets.pdf import Sheet
+from labcases.tickets.pdf import Sheet, page_numbers
 from labcases.tickets.true_size import true_size_sheets
 
 SIZES = {Paper.A4: "A4", Paper.LETTER: "letter"}
@@ -25,7 +25,9 @@ LOT_ROWS = 3
 
 def ticket_sheet(facts: TicketFacts, imprint: Imprint, *, paper: str = Paper.A4) -> Sheet:
     """The whole ticket, ready to be printed."""
-    return Sheet(ticket_html(facts, imprint), (ticket_style(), f"@page {{ size: {SIZES[Paper(paper)]} }}"))
+    with translation.override(settings.LANGUAGE_CODE):
+        styles = (ticket_style(), page_numbers(), f"@page {{ size: {SIZES[Paper(paper)]} }}")
+        return Sheet(ticket_html(facts, imprint), styles)
 
 
 def ticket_html(facts: TicketFacts, imprint: Imprint) -> str:

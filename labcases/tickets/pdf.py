@@ -43,6 +43,12 @@ class Sheet:
     stylesheets: tuple[str, ...]
 
 
+def page_numbers() -> str:
+    """The style that numbers pages in the language of the moment; style sheets alone cannot be translated."""
+    words = _("Page {page} of {pages}").format(page='" counter(page) "', pages='" counter(pages) "')
+    return f'@page {{ @top-right {{ content: "{words}" }} }}'
+
+
 @dataclass(frozen=True)
 class Printed:
     pdf: bytes
