@@ -198,16 +198,16 @@ def _specified(event: Event, people: People) -> str:
 
 
 def _step(event: Event, people: People) -> str:
-    return str(event.after.get("step", ""))
+    return _(str(event.after.get("step", "")))
 
 
 def _attached(event: Event, people: People) -> str:
-    return str((event.after or event.before).get("what", ""))
+    return _(str((event.after or event.before).get("what", "")))
 
 
 def _undone(event: Event, people: People) -> str:
     act = event.before.get("act", "")
-    steps = "; ".join(event.before.get("steps", []))
+    steps = "; ".join(_(str(step)) for step in event.before.get("steps", []))
     return ": ".join(filter(None, [str(Act(act).label) if act in Act.values else "", steps]))
 
 
