@@ -4,6 +4,8 @@ import datetime
 import math
 from collections.abc import Callable, Iterable
 
+from labcases.prosthodontics.wording import Words
+
 SILENT_AFTER = datetime.timedelta(minutes=2)
 OLD_AFTER = datetime.timedelta(days=2)
 # A try that failed is repeated after a while, since what stood against it seldom goes away at once.
@@ -11,7 +13,8 @@ AGAIN_AFTER = datetime.timedelta(hours=1)
 MOST_ATTEMPTS = 8
 # A list from a replica shows what colleagues did up to so many seconds ago, never longer ago.
 MOST_BEHIND = 10.0
-AWAY, NO_REPLICA = "does not answer", "is no replica"
+AWAY, NO_REPLICA, UP_TO_DATE = Words("does not answer"), Words("is no replica"), Words("up to date")
+BEHIND = Words("{number} bytes and {seconds} seconds behind")
 MEGABYTE = 1024**2
 LITTLE_SPACE = 1024 * MEGABYTE
 NO_SPACE = 64 * MEGABYTE
@@ -90,4 +93,4 @@ def standing_in_words(behind: int | None, *, seconds: float) -> str:
     """Where a replica stands by the bytes it has still to replay; None is a server that replays nothing."""
     if behind is None:
         return NO_REPLICA
-    return f"{behind} bytes and {max(0, round(seconds))} seconds behind" if behind > 0 else "up to date"
+    return BEHIND.of(number=behind, seconds=max(0, round(seconds))) if behind > 0 else UP_TO_DATE
