@@ -30,7 +30,8 @@ from labcases.pages.chair_figures import (
 )
 from labcases.pages.chairside import ARCH_WORDS, FIGURE, RIM_TITLES
 from labcases.pages.fields import FigureField, is_used
-from labcases.pages.prescription import DIMENSION, RIMS, guidance_for
+from labcases.pages.prescription import DIMENSION, RIMS
+from labcases.pages.published_display import guidance_for
 from labcases.pages.taking_over import Offer, offers
 from labcases.pages.worked_out import Freeway, display_in_words, freeway_worked_out
 from labcases.prosthodontics.errors import LabCasesError

@@ -50,6 +50,14 @@ class FigureField(forms.CharField):
             ) from error
 
 
+class DayField(forms.DateField):
+    """A day; its box is the browser's own calendar, or plain text where there is none."""
+
+    def __init__(self, **kwargs: Any) -> None:
+        widget = forms.DateInput(format="%Y-%m-%d", attrs={"type": "date"})
+        super().__init__(widget=widget, required=False, **kwargs)
+
+
 def is_used(boxes: Iterable[BoundField], *, leave: str = "") -> bool:
     """Whether any box holds something, or something to put right; `leave` is a choice that says nothing."""
     return any(box.errors or box.value() not in (None, False, "", leave) for box in boxes)

@@ -35,14 +35,14 @@ from labcases.pages.chairside import (
     figure_fields,
     newest_of,
 )
-from labcases.pages.fields import FigureField, is_used
+from labcases.pages.fields import DayField, FigureField, is_used
+from labcases.pages.published_display import guidance_for
 from labcases.pages.still_missing import Need, needs_of
 from labcases.people.models import User
 from labcases.people.queries import active_practices, prescribers
 from labcases.planning.actions.due_days import lay_due_days
-from labcases.prosthodontics.errors import LabCasesError
-from labcases.prosthodontics.guidance import KEYS, SEXES, Guidance, display_guidance
-from labcases.prosthodontics.quantities import ARCHES, quantity, read_figure
+from labcases.prosthodontics.guidance import Guidance
+from labcases.prosthodontics.quantities import ARCHES, quantity
 from labcases.prosthodontics.specification.lines import figure, with_unit
 from labcases.prosthodontics.specification.rims import PRESCRIBABLE
 from labcases.prosthodontics.wording import in_a_sentence
@@ -67,14 +67,6 @@ ONLY_NEW = ("practice", "kind", "arches", "starts_at")
 def draft_of(case: Case | None = None) -> str:
     """The name of the draft of a case's prescription, or of a new one."""
     return f"prescription-{case.pk if case else 'new'}"
-
-
-class DayField(forms.DateField):
-    """A day; its box is the browser's own calendar, or plain text where there is none."""
-
-    def __init__(self, **kwargs: Any) -> None:
-        widget = forms.DateInput(format="%Y-%m-%d", attrs={"type": "date"})
-        super().__init__(widget=widget, required=False, **kwargs)
 
 
 class PrescriberField(forms.ModelChoiceField):
@@ -494,33 +486,6 @@ class PrescriptionForm(forms.Form):
             sign=given["sign"],
         )
         lay_due_days(case=self.case, by=by, now=now)
-
-
-def guidance_for(
-    *, age: object, sex: object, lip_length: object, first: str = KEYS[0]
-) -> tuple[Guidance, ...]:
-    """Published display figures for what was typed; what can't be read yet is left out, never guessed.
-
-    `first` is the laboratory's choice of the table that stands first.
-    """
-    typed_age = str(age or "").strip()
-    years = int(typed_age) if typed_age.isascii() and typed_age.isdigit() and len(typed_age) < 4 else None
-    try:
-        return display_guidance(
-            years if years is not None and years <= 120 else None,
-            str(sex) if sex in SEXES else None,
-            _lip_length(lip_length),
-            first=first,
-        )
-    except LabCasesError:
-        return ()
-
-
-def _lip_length(typed: object) -> Decimal | None:
-    try:
-        return read_figure("upper_lip_length", str(typed)) if typed else None
-    except LabCasesError:
-        return None
 
 
 def _unusual_words(label: str, name: str, value: Decimal) -> str:

@@ -10,7 +10,7 @@ from labcases.cases.numbers import CaseNumberError
 from labcases.measurements.standards import schools_in_force
 from labcases.pages.answers import page
 from labcases.pages.gates import ticket_or_404
-from labcases.pages.prescription import guidance_for
+from labcases.pages.published_display import guidance_for
 from labcases.pages.scanning import (
     NotFound,
     address_of_number,

@@ -69,7 +69,7 @@ def test_the_page_of_words_asks_the_database_little(client, django_assert_max_nu
 
 def test_a_hint_is_shown_until_it_is_put_away_and_then_to_this_person_no_more(client):
     person = signed_in(client, TechnicianFactory)
-    title = HINTS["my-work"].title
+    title = str(HINTS["my-work"].title)
     assert title in text(client.get(reverse("bench:work")))
     answer = post(client, "put_hint_away", "my-work", back="/bench/work")
     assert answer.headers["Location"] == "/bench/work"
