@@ -9,18 +9,18 @@ from labcases.prosthodontics.errors import InputError
 from labcases.prosthodontics.provenance import COMMON_PRACTICE, Provenance, Source
 from labcases.prosthodontics.wording import Words
 
-HANAU = Source("Hanau RL 1930, as quoted in several abstracts", Provenance.SEEN, "H")
+HANAU = Source(Words("Hanau RL 1930, as quoted in several abstracts"), Provenance.SEEN, "H")
 CHRISTENSEN = Source(
-    "Christensen FT, J Prosthet Dent; sign inside the bracket derived, since the print is garbled",
+    Words("Christensen FT, J Prosthet Dent; sign inside the bracket derived, since the print is garbled"),
     Provenance.DERIVED,
     "H",
 )
 BONWILL_SIDE = 101.6
-BONWILL_SOURCE = Source("Bonwill: equilateral triangle, 4 in", Provenance.SEEN, "H")
+BONWILL_SOURCE = Source(Words("Bonwill: equilateral triangle, 4 in"), Provenance.SEEN, "H")
 BALKWILL_ANGLE = 22.0
-BALKWILL_SOURCE = Source("Balkwill's angle, 18 to 26 degrees by author", Provenance.SEEN, "H")
+BALKWILL_SOURCE = Source(Words("Balkwill's angle, 18 to 26 degrees by author"), Provenance.SEEN, "H")
 MONSON_RADIUS = 101.6
-MONSON_SOURCE = Source("Monson GS 1920, 1932: 4 in", Provenance.RECALLED, "H")
+MONSON_SOURCE = Source(Words("Monson GS 1920, 1932: 4 in"), Provenance.RECALLED, "H")
 
 
 @dataclass(frozen=True)

@@ -27,7 +27,7 @@ class Term:
 
 
 CONVENTION = Source("", Provenance.DERIVED, "H")
-DECISION = Source("after JCGM 106:2012, simple acceptance", Provenance.RECALLED, "H")
+DECISION = Source(Words("after JCGM 106:2012, simple acceptance"), Provenance.RECALLED, "H")
 
 
 def _of(name: str) -> Source:

@@ -9,12 +9,12 @@ from labcases.prosthodontics.provenance import Provenance, Source
 from labcases.prosthodontics.wording import Words
 
 TABRIZ = Source(
-    "Bohluli S and others, Tabriz, n = 59: papilla to labial face of the central incisors",
+    Words("Bohluli S and others, Tabriz, n = 59: papilla to labial face of the central incisors"),
     Provenance.SEEN,
     "H",
 )
 TABRIZ_STEPS = Source(
-    "differences of the means of Bohluli S and others, Tabriz, n = 59; within one patient only",
+    Words("differences of the means of Bohluli S and others, Tabriz, n = 59; within one patient only"),
     Provenance.DERIVED,
     "M",
 )

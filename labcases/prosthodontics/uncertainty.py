@@ -17,9 +17,11 @@ from labcases.prosthodontics.wording import Words, in_a_sentence
 
 # What one person scatters by on wax with one careful reading. The laboratory replaces it by its own figure.
 DEFAULT_REPEATABILITY = Decimal("0.20")
-REPEATABILITY_SOURCE = Source("scatter of single readings on wax", Provenance.MEMORY, "L")
-_ERRORS = Source("typical of the kind; the instrument's own certificate goes first", Provenance.MEMORY, "M")
-_COARSE = Source("set wide on purpose", Provenance.COMMON, "L")
+REPEATABILITY_SOURCE = Source(Words("scatter of single readings on wax"), Provenance.MEMORY, "L")
+_ERRORS = Source(
+    Words("typical of the kind; the instrument's own certificate goes first"), Provenance.MEMORY, "M"
+)
+_COARSE = Source(Words("set wide on purpose"), Provenance.COMMON, "L")
 _ROOT_3, _ROOT_12 = Decimal(3).sqrt(), Decimal(12).sqrt()
 
 

@@ -1,6 +1,7 @@
 """Words are English to the machine and in the reader's language to people."""
 
 import json
+from decimal import Decimal
 
 import pytest
 from django.utils import translation
@@ -40,6 +41,12 @@ def test_the_machine_reads_english(backwards):
 def test_the_parts_of_a_sentence_go_where_the_language_wants_them(monkeypatch):
     monkeypatch.setattr(wording, "_translate", {"{a} over {b}": "unter {b} liegt {a}"}.get)
     assert Words("{a} over {b}").of(a="x", b="y") == "unter y liegt x"
+
+
+def test_a_figure_handed_to_a_sentence_takes_the_mark_of_the_language(monkeypatch):
+    monkeypatch.setattr(wording, "_decimal_mark", lambda: ",")
+    sentence = Words("{height:.1f} mm of {whole} in {parts} parts.")
+    assert sentence.of(height=8.0, whole=Decimal("9.5"), parts=2) == "8,0 mm of 9,5 in 2 parts."
 
 
 @pytest.mark.parametrize(("language", "shown"), [("en-gb", "try-in, visit 2"), ("de", "Try-in, Visit 2")])

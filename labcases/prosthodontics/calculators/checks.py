@@ -27,7 +27,7 @@ from labcases.prosthodontics.provenance import Provenance, Source
 from labcases.prosthodontics.uncertainty import DEFAULT_REPEATABILITY, INSTRUMENTS, standard_uncertainty
 from labcases.prosthodontics.wording import Words, figure
 
-JCGM_106 = Source("JCGM 106:2012, worked examples of clause 7", Provenance.RECALLED, "H")
+JCGM_106 = Source(Words("JCGM 106:2012, worked examples of clause 7"), Provenance.RECALLED, "H")
 ISO_17043 = Source("ISO/IEC 17043", Provenance.RECALLED, "H")
 
 
@@ -158,7 +158,7 @@ def _conformity(given: Given) -> Result:
         Value("guard", Words("Guard band"), float(verdict.guard), "", 3, DERIVED),
         Value("verdict", Words("Finding"), _VERDICT_WORDS[verdict.verdict]),
     )
-    return Result(values, (verdict.words, Rule(given.text("rule")).words), (NO_VERDICT,))
+    return Result(values, (str(verdict.words), str(Rule(given.text("rule")).words)), (NO_VERDICT,))
 
 
 CALCULATORS = (

@@ -136,7 +136,7 @@ def _curing(given: Given) -> Result:
         Value("hours", Words("Whole time"), (plan.ready_by - start).total_seconds() / 3600, "h", 2, DERIVED),
     )
     cautions = (*plan.notes, f"{COOLING_SOURCE.words}.")
-    return Result(values, (cycle.label,), cautions, (_timetable(plan),))
+    return Result(values, (str(cycle.label),), cautions, (_timetable(plan),))
 
 
 def _on_the_clock(moment: datetime) -> datetime:

@@ -100,7 +100,7 @@ def _outline(given: Given) -> Result:
 def _shift_words(outline: RimOutline) -> str:
     plan = outline.plan
     if plan.labial_offset is None:
-        return Words("No labial offset given: the rim is centred over the crest in front too.")
+        return str(Words("No labial offset given: the rim is centred over the crest in front too."))
     return Words(
         "Labial face {labial_offset:g} mm in front of the {papilla}; the rim's middle lies {shift:+.2f} "
         "mm from the crest at the midline."
@@ -213,9 +213,11 @@ def _strip(given: Given) -> Result:
             inclination=strip.unrolled.inclination,
             face=strip.unrolled.face,
         ),
-        Words(
-            "Laid flat without stretching: the edge bends by the rim's own curvature times the cosine "
-            "of the inclination."
+        str(
+            Words(
+                "Laid flat without stretching: the edge bends by the rim's own curvature times the cosine "
+                "of the inclination."
+            )
         ),
     )
     cautions = (Words("Tooth outlines show size and place, not the form of a mould."), FOR_CLINICIAN)
@@ -298,7 +300,7 @@ def _printer(given: Given) -> Result:
     step = figure(f"{printed:g} % × {bar:g} mm / {measured:g} mm = {scale:.1f} %")
     fits = abs(measured - bar) <= BAR_TOLERANCE * bar
     words = (
-        Words("The bar is true: leave the printer as it is.")
+        str(Words("The bar is true: leave the printer as it is."))
         if fits
         else Words("Print at {scale:.1f} % and measure again.").of(scale=scale)
     )

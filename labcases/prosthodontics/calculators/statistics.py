@@ -59,9 +59,9 @@ def _points(chart: Chart, title: str) -> Table:
 
 def _patterns(chart: Chart) -> tuple[str, ...]:
     if chart.sigma <= 0:
-        return (Words("All points are alike."),)
+        return (str(Words("All points are alike.")),)
     found = signals(chart.points, centre=chart.centre, sigma=chart.sigma)
-    return tuple(each.words for each in found) or (Words("No pattern that chance seldom makes."),)
+    return tuple(each.words for each in found) or (str(Words("No pattern that chance seldom makes.")),)
 
 
 def _individuals(given: Given) -> Result:

@@ -88,7 +88,7 @@ def _moulds(given: Given) -> Result:
     )
     return Result(
         values,
-        (step,),
+        (str(step),),
         (FOR_CLINICIAN,),
         (Table(Words("Moulds"), (Words("place"), Words("mould"), Words("misfit"), Words("why")), rows),),
     )

@@ -28,7 +28,7 @@ from labcases.prosthodontics.vertical.freeway import (
 from labcases.prosthodontics.vertical.hinge import DISTANCE_SOURCE, HINGE_SOURCE, REGION_WORDS
 from labcases.prosthodontics.wording import Words, figure
 
-KAISER = Source("Kaiser DA, Schelb E, J Prosthet Dent, at 6, 4 and 2 inches", Provenance.SEEN, "H")
+KAISER = Source(Words("Kaiser DA, Schelb E, J Prosthet Dent, at 6, 4 and 2 inches"), Provenance.SEEN, "H")
 _DISTANCES = tuple(
     number(f"{region}_distance", label, "mm", 20, 150, default=HINGE_DISTANCES[region])
     for region, label in (

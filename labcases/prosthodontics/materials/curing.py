@@ -15,9 +15,9 @@ from labcases.prosthodontics.provenance import Provenance, Source
 from labcases.prosthodontics.wording import Words
 
 MONOMER_BOILS = 100.8
-CYCLE_SOURCE = Source("teaching notes on denture processing", Provenance.SEEN, "M")
+CYCLE_SOURCE = Source(Words("teaching notes on denture processing"), Provenance.SEEN, "M")
 COOLING_SOURCE = Source(
-    "Savirmath A, Mishra V, JCDR 2016;10(11):ZC50: slow cooling distorts least", Provenance.SEEN, "H"
+    Words("Savirmath A, Mishra V, JCDR 2016;10(11):ZC50: slow cooling distorts least"), Provenance.SEEN, "H"
 )
 
 

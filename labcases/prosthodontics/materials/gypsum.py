@@ -9,9 +9,11 @@ from labcases.prosthodontics.errors import InputError
 from labcases.prosthodontics.provenance import Provenance, Source
 from labcases.prosthodontics.wording import Words
 
-RATIO_SOURCE = Source("water to powder ratios, textbook chapter on gypsum materials", Provenance.SEEN, "H")
+RATIO_SOURCE = Source(
+    Words("water to powder ratios, textbook chapter on gypsum materials"), Provenance.SEEN, "H"
+)
 ISO_SOURCE = Source("ISO 6873", Provenance.RECALLED, "M")
-DENSITY_SOURCE = Source("density of alpha hemihydrate powder", Provenance.MEMORY, "M")
+DENSITY_SOURCE = Source(Words("density of alpha hemihydrate powder"), Provenance.MEMORY, "M")
 POWDER_DENSITY = 2.75
 # Molar masses, g/mol: 1.5 water to one hemihydrate.
 THEORETICAL_WATER = 1.5 * 18.0153 / 145.149

@@ -11,7 +11,7 @@ from labcases.prosthodontics.wording import Words
 POLYMER_DENSITY = 1.19
 MONOMER_DENSITY = 0.945
 DENSITY_SOURCE = Source(
-    "dental materials textbooks: poly(methyl methacrylate) and monomer", Provenance.RECALLED, "H"
+    Words("dental materials textbooks: poly(methyl methacrylate) and monomer"), Provenance.RECALLED, "H"
 )
 RATIO_SOURCE = Source(
     "Nisar S and others, Int J Dent Sci Res 2015;3(3): 1.80, 2.00, 2.22 g/mL", Provenance.SEEN, "H"

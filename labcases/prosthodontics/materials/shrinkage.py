@@ -10,12 +10,16 @@ from labcases.prosthodontics.wording import Words
 
 OBSERVED = (0.0042, 0.0058)
 OBSERVED_SOURCE = Source(
-    "J Prosthet Dent 1999;81:300-304: 0.42 to 0.58 % across papilla and tuberosity marks, water-saturated",
+    Words(
+        "J Prosthet Dent 1999;81:300-304: 0.42 to 0.58 % across papilla and tuberosity marks, water-saturated"
+    ),
     Provenance.SEEN,
     "H",
 )
 POLYMER_EXPANSION = 81e-6
-POLYMER_EXPANSION_SOURCE = Source("thermal expansion of the polymer, 81e-6 per K", Provenance.RECALLED, "M")
+POLYMER_EXPANSION_SOURCE = Source(
+    Words("thermal expansion of the polymer, 81e-6 per K"), Provenance.RECALLED, "M"
+)
 
 
 @dataclass(frozen=True)

@@ -9,11 +9,11 @@ from labcases.prosthodontics.provenance import COMMON_PRACTICE, Provenance, Sour
 from labcases.prosthodontics.wording import Words
 
 WAX_DENSITY = 0.92
-WAX_DENSITY_SOURCE = Source("baseplate wax, 0.90 to 0.97 g/cm³", Provenance.MEMORY, "M")
+WAX_DENSITY_SOURCE = Source(Words("baseplate wax, 0.90 to 0.97 g/cm³"), Provenance.MEMORY, "M")
 SHEET_THICKNESS = 1.4
 SHEET_SOURCE = COMMON_PRACTICE
 WAX_EXPANSION = 0.008
-WAX_EXPANSION_SOURCE = Source("baseplate wax, 25 to 40 °C, at most 0.8 %", Provenance.RECALLED, "M")
+WAX_EXPANSION_SOURCE = Source(Words("baseplate wax, 25 to 40 °C, at most 0.8 %"), Provenance.RECALLED, "M")
 
 
 def segment_volume(segments: Iterable[tuple[float, float, float]]) -> float:

@@ -12,7 +12,9 @@ from labcases.prosthodontics.errors import InputError
 from labcases.prosthodontics.provenance import Provenance, Source
 from labcases.prosthodontics.wording import Words
 
-SOURCE = Source("Western Electric rules as listed in the NIST/SEMATECH handbook", Provenance.RECALLED, "H")
+SOURCE = Source(
+    Words("Western Electric rules as listed in the NIST/SEMATECH handbook"), Provenance.RECALLED, "H"
+)
 
 RULES: dict[str, str] = {
     "one_beyond_3": Words("one point more than 3 σ from the centre"),

@@ -5,10 +5,13 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from labcases.prosthodontics.provenance import Provenance, Source
+from labcases.prosthodontics.wording import Words
 
-SEEN = Source("Wheeler's averages as reprinted in a dental anatomy chapter", Provenance.SEEN, "H")
-RECALLED = Source("Wheeler; Ash and Nelson, dental anatomy textbooks", Provenance.RECALLED, "H")
-RECALLED_LOW = Source("Wheeler; Ash and Nelson; the figure varies by edition", Provenance.RECALLED, "L")
+SEEN = Source(Words("Wheeler's averages as reprinted in a dental anatomy chapter"), Provenance.SEEN, "H")
+RECALLED = Source(Words("Wheeler; Ash and Nelson, dental anatomy textbooks"), Provenance.RECALLED, "H")
+RECALLED_LOW = Source(
+    Words("Wheeler; Ash and Nelson; the figure varies by edition"), Provenance.RECALLED, "L"
+)
 
 
 @dataclass(frozen=True)

@@ -89,7 +89,7 @@ SIZE_RULES: tuple[SizeRule, ...] = (
         Words("face length / 20"),
         _times(1 / 20),
         Words("schools differ about the divisor; hairline to chin in both"),
-        Source("teaching texts", Provenance.RECALLED, "M"),
+        Source(Words("teaching texts"), Provenance.RECALLED, "M"),
     ),
     SizeRule(
         "six_width_from_face_width",
@@ -198,7 +198,7 @@ SIZE_RULES: tuple[SizeRule, ...] = (
         Words("upper six / 1.30"),
         _times(1 / 1.30),
         Words("ratios 1.29 to 1.31; worked example 35 mm below to 45.5 mm above"),
-        Source("abstract index, anterior tooth size", Provenance.SEEN, "H"),
+        Source(Words("abstract index, anterior tooth size"), Provenance.SEEN, "H"),
     ),
     SizeRule(
         "posterior_sum_from_space",

@@ -16,9 +16,9 @@ from labcases.prosthodontics.wording import Words, figure
 SKIN_MARK_SCATTER = 1.0
 # mm, the step to which a facial gauge is read (common practice, no source).
 GAUGE_STEP = 0.5
-SKIN_MARK_SOURCE = Source("readings between skin marks", Provenance.MEMORY, "L")
+SKIN_MARK_SOURCE = Source(Words("readings between skin marks"), Provenance.MEMORY, "L")
 FREEWAY_RANGE = (2.0, 4.0)
-FREEWAY_SOURCE = Source("teaching text, docslib.org/doc/8139424", Provenance.SEEN, "H")
+FREEWAY_SOURCE = Source(Words("teaching text, docslib.org/doc/8139424"), Provenance.SEEN, "H")
 IDENTITY_SOURCE = Source(
     "Glossary of Prosthodontic Terms, ninth edition, J Prosthet Dent 2017;117(5S)", Provenance.RECALLED, "H"
 )

@@ -14,9 +14,11 @@ from labcases.prosthodontics.errors import InputError
 from labcases.prosthodontics.provenance import Provenance, Source
 from labcases.prosthodontics.wording import Words
 
-HINGE_SOURCE = Source("geometry of a hinge", Provenance.DERIVED, "H")
+HINGE_SOURCE = Source(Words("geometry of a hinge"), Provenance.DERIVED, "H")
 DISTANCE_SOURCE = Source(
-    "incisors: height of an equilateral triangle of 4 in side; the others from memory", Provenance.MEMORY, "L"
+    Words("incisors: height of an equilateral triangle of 4 in side; the others from memory"),
+    Provenance.MEMORY,
+    "L",
 )
 # Hinge axis to the middle of each region, mm. On an articulator they can be measured and should be.
 HINGE_DISTANCES: Mapping[str, float] = MappingProxyType(

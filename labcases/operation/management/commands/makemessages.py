@@ -4,4 +4,8 @@ from django.core.management.commands import makemessages
 
 
 class Command(makemessages.Command):
-    xgettext_options = [*makemessages.Command.xgettext_options, "--keyword=Words"]
+    xgettext_options = [
+        *makemessages.Command.xgettext_options,
+        "--keyword=Words",
+        "--flag=Words:1:no-python-format",
+    ]
