@@ -12,6 +12,7 @@ from django.utils.translation import gettext_lazy as _
 
 from labcases.prosthodontics.arch import MODELS
 from labcases.prosthodontics.calculators import Calculator, Input, Kind, document_from_texts
+from labcases.prosthodontics.calculators.options import OPTION_WORDS
 from labcases.prosthodontics.calculators.typed import UNCERTAINTY
 from labcases.prosthodontics.conformity import Rule
 from labcases.prosthodontics.errors import InputError, shown
@@ -36,6 +37,7 @@ WORDS: Mapping[str, str] = {
     **{each.value: each.words for each in Rule},
     **{name: each.label for name, each in INSTRUMENTS.items()},
     **{name: each.label for name, each in CURING_CYCLES.items()},
+    **OPTION_WORDS,
 }
 
 
@@ -127,14 +129,15 @@ class CalculatorForm(forms.Form):
         name = re.split(r"[.\[]", error.field)[0]
         box = name + UNCERTAINTY if error.field == f"{name}.u" else name
         if error.value is None:
-            said = f"{error.allowed[:1].upper()}{error.allowed[1:]}."
+            allowed = str(error.allowed)
+            said = f"{allowed[:1].upper()}{allowed[1:]}."
         else:
             words = gettext("{value} is not taken; allowed: {allowed}.")
             said = words.format(value=shown(error.value), allowed=error.allowed)
         if box in self.fields:
             self.add_error(box, _with_words(said))
         else:
-            label = error.field.replace("_", " ")
+            label = str(error.field).replace("_", " ")
             self.add_error(None, _with_words(f"{label[:1].upper()}{label[1:]}: {said}"))
 
 

@@ -6,7 +6,7 @@ from functools import cache
 from django.contrib.auth.decorators import login_not_required
 from django.db import Error
 from django.http import HttpRequest, HttpResponse, JsonResponse
-from django.utils import timezone
+from django.utils import timezone, translation
 from django.views.decorators.http import require_safe
 
 from labcases.upkeep.queries import (
@@ -47,7 +47,9 @@ def ready(request: HttpRequest) -> HttpResponse:
 def _of_database(now: datetime.datetime) -> dict[str, str]:
     try:
         _migrations_are_applied()
-        replica = {"replica": replica_standing(now=now)} if has_replica() else {}
+        # A watcher is a program and reads English, whatever the laboratory speaks.
+        with translation.override("en-gb"):
+            replica = {"replica": replica_standing(now=now)} if has_replica() else {}
         worker = _of_worker(worker_seen_at(), now)
         return {"database": "answers", "migrations": "applied", "worker": worker, **replica}
     except _Missing:

@@ -158,7 +158,8 @@ class _Press:
             why = _(
                 "The sheet ended the printing process, most likely for want of memory, so it was not printed."
             )
-        return f"{why} {_('Shorten what is written on it, or print fewer at once.')}"
+        advice = _("Shorten what is written on it, or print fewer at once.")
+        return f"{why} {advice}"
 
     def _runs(self) -> bool:
         return self.process is not None and self.process.poll() is None

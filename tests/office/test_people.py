@@ -18,9 +18,9 @@ def test_people_stand_by_role_and_those_who_left_apart(client):
     gone = TechnicianFactory(is_active=False)
     response = client.get(URL)
     assert dict(response.context["roles"]) == {
-        "Lab manager": [manager],
-        "Technician": [technician],
-        "Clinician": [clinician],
+        "Lab managers": [manager],
+        "Technicians": [technician],
+        "Clinicians": [clinician],
     }
     assert response.context["left"] == [gone]
 

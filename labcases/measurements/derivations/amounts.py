@@ -147,7 +147,8 @@ def _curing(case: CaseFigures, now: datetime.datetime | None) -> Derived:
     if now is not None:
         ready = schedule(now, cycle).ready_by
         over = Words("Begun now, {now}, it is over {day} at {time}.")
-        why += f" {over.of(now=_clock(now), day=date_format(ready, _('D j M')), time=_clock(ready))}"
+        day = date_format(ready, _("D j M"))
+        why += f" {over.of(now=_clock(now), day=day, time=_clock(ready))}"
     return derived(Words("Curing with cooling"), hours, "h", places=2, why=why, source=CYCLE_SOURCE)
 
 

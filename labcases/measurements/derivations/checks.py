@@ -171,12 +171,13 @@ def _left_and_right(case: CaseFigures) -> Iterator[Derived]:
     found = asymmetry(
         float(left.value), float(right.value), between=between, u_left=_u(left), u_right=_u(right)
     )
+    apart = Words("Taken {distance} mm apart.")
     yield derived(
         Words("Left against right, posterior height"),
         found.difference,
         "mm",
         u=found.u or None,
-        why=f"{found.words} {Words('Taken {distance} mm apart.').of(distance=number(between))}",
+        why=f"{found.words} {apart.of(distance=number(between))}",
         source=DERIVED,
     )
 

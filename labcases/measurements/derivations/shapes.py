@@ -47,6 +47,7 @@ SHAPE_SOURCE = Source(Words("geometry of this rim"), Provenance.DERIVED, "H")
 # Half the range of wax densities, taken as rectangular.
 DENSITY_U = 0.035 / 3**0.5
 MODEL = "beta"
+NO_RIM = Words("These figures make no rim.")
 CORRECTED = Words("{curve} through this cast, with 1 mm added to its width and 1.5 mm to its depth.")
 AS_MEASURED = Words("{curve} through this cast, as measured.")
 
@@ -76,7 +77,7 @@ class RimShape:
         try:
             return self._outline(), ""
         except InputError as error:
-            return None, f"{Words('These figures make no rim.')} {refusal_in_words(error)}"
+            return None, f"{NO_RIM} {refusal_in_words(error)}"
 
     def _outline(self) -> RimOutline:
         plan = plan_from_figures(

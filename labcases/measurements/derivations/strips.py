@@ -17,6 +17,7 @@ from labcases.prosthodontics.wording import Words
 # Room between the tallest tooth and the upper edge of the strip, mm, and the tallest strip that is printed.
 OVER_TEETH, TALLEST = 3.0, 30.0
 MOST_TEETH, FEWEST_TEETH = 8, 6
+NO_STRIP = Words("No strip for these teeth.")
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -42,7 +43,7 @@ class ToothStrip:
             try:
                 return tooth_strip(outline, **self._sizes(teeth), **self._lips()), ""
             except InputError as error:
-                refused = f"{Words('No strip for these teeth.')} {refusal_in_words(error)}"
+                refused = f"{NO_STRIP} {refusal_in_words(error)}"
         return None, refused
 
     def _sizes(self, teeth: int) -> dict[str, object]:

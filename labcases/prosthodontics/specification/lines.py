@@ -10,6 +10,8 @@ from labcases.prosthodontics.millimetres import format_millimetres
 from labcases.prosthodontics.wording import Words
 
 BECOMES = Words("{before} becomes {after}")
+FROM_TO = Words("{low} to {high}")
+AT_MOST, AT_LEAST = Words("at most {limit}"), Words("at least {limit}")
 UNIT_SIGNS = {"mm": " mm", "deg": "°", "%": " %", "min": " min", "count": ""}
 
 
@@ -63,11 +65,11 @@ class Dimension:
         if self.lower is None and self.upper is None:
             return ""
         if self.lower is None:
-            return f" ({Words('at most {limit}').of(limit=figure(self.upper, self.unit))})"
+            return f" ({AT_MOST.of(limit=figure(self.upper, self.unit))})"
         if self.upper is None:
-            return f" ({Words('at least {limit}').of(limit=figure(self.lower, self.unit))})"
+            return f" ({AT_LEAST.of(limit=figure(self.lower, self.unit))})"
         low, high = figure(self.lower, self.unit), figure(self.upper, self.unit)
-        return f" ({Words('{low} to {high}').of(low=low, high=high)})"
+        return f" ({FROM_TO.of(low=low, high=high)})"
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -54,6 +54,10 @@ PRESCRIBABLE = {
         "posterior_end_angle",
     ),
 }
+MISSING = Words("Missing to compute it for this patient: {figures}.")
+NO_FIGURE = Words("No figure of this patient that the height could be computed from.")
+NOT_MEASURED = Words("The worn denture was not measured.")
+AND = Words("and")
 PAD_MISSING = {
     "left": Words("The pad's height on the left is missing."),
     "right": Words("The pad's height on the right is missing."),
@@ -131,9 +135,9 @@ def _anterior_height(work: Work, computed: Computed | None, needed: tuple[str, .
 def _why_not_computed(work: Work, needed: tuple[str, ...]) -> str:
     missing = work.missing(*needed)
     if len(missing) == len(needed):
-        return f"{Words('No figure of this patient that the height could be computed from.')} "
-    labels = f" {Words('and')} ".join(in_a_sentence(QUANTITIES[name].label) for name in missing)
-    return f"{Words('Missing to compute it for this patient: {figures}.').of(figures=labels)} "
+        return f"{NO_FIGURE} "
+    labels = f" {AND} ".join(in_a_sentence(QUANTITIES[name].label) for name in missing)
+    return f"{MISSING.of(figures=labels)} "
 
 
 def _pad_height(work: Work, side: str) -> Dimension:
@@ -176,7 +180,7 @@ def _with_tolerance(work: Work, line: Dimension) -> Dimension:
 def _offset(work: Work) -> Dimension:
     follows_worn = work.standard.schools.labial_guide == "existing"
     worn = offset_of_worn(work) if follows_worn else None
-    because = "" if worn or not follows_worn else f"{Words('The worn denture was not measured.')} "
+    because = "" if worn or not follows_worn else f"{NOT_MEASURED} "
     line = work.line("labial_offset", computed=worn, because=because)
     taken = Words("Taken from the {point}.").of(point=work.standard.schools.words("papilla_reference"))
     return replace(line, why=f"{line.why} {taken}")

@@ -43,6 +43,7 @@ DIMENSIONS = {
 }
 # Below this a spacer is no more than a film, and there is nothing for a stop to hold off.
 THINNEST_SPACER_WITH_STOPS = Decimal("0.8")
+FOR_MATERIAL = Words("For {material}.")
 WAITING = Words(
     "A cold-curing tray rests for 24 hours before it is used, or 5 minutes in boiling water; a light- "
     "cured one can be "
@@ -105,7 +106,7 @@ def _spacer(work: Work, material: str | None) -> Dimension:
     school = work.standard.schools.spacer
     key = material if school == "by_material" else school
     if key is not None:
-        because = f"{Words('For {material}.').of(material=MATERIALS[key])} " if key == material else ""
+        because = f"{FOR_MATERIAL.of(material=MATERIALS[key])} " if key == material else ""
         return work.line("spacer_thickness", key=f"spacer_thickness_{key}", because=because)
     if "spacer_thickness" in work.prescribed:
         return work.line("spacer_thickness")

@@ -131,7 +131,8 @@ def _require_printable(stage: Stage, *, by: User, paper: str) -> None:
 
 def which_paper() -> str:
     """What is said where no known paper was chosen."""
-    papers = f" {_('or')} ".join(str(label) for label in Paper.labels)
+    between = _("or")
+    papers = f" {between} ".join(str(label) for label in Paper.labels)
     return _("Choose the paper: {papers}.").format(papers=papers)
 
 

@@ -6,6 +6,7 @@ import numpy as np
 from django.utils.translation import gettext_lazy as _
 
 from labcases.tickets.drawing.labels import LABEL_WIDTH, Label, tag
+from labcases.tickets.drawing.lettering import BODY, text_width
 from labcases.tickets.drawing.marks import (
     CENTRE,
     EDGE,
@@ -93,7 +94,9 @@ def _names(plan: Plan) -> list[Group]:
     names = [tag(x + 1.2, y + (2.6 if upper else 0), str(_("Midline")), anchor="start")]
     x, y = _canine(plan, "left", 3.5)
     x = max(x + 0.8, names[0].boxes[0].right + 1)
-    names.append(tag(min(x, WIDTH - 13.2), y + (-0.4 if upper else 3), str(_("Canine")), anchor="start"))
+    canine = str(_("Canine"))
+    room = max(13.2, text_width(canine, BODY) + 0.9)
+    names.append(tag(min(x, WIDTH - room), y + (-0.4 if upper else 3), canine, anchor="start"))
     for side, letter, sign in (("right", "R", -1), ("left", "L", 1)):
         x, y = plan.place(plan.rim.outline.station(f"end_{side}").middle)
         beyond = max(sign * (x - MIDDLE), LABEL_WIDTH / 2 + 1.6)  # past the label that stands between them
