@@ -356,19 +356,22 @@ def figures(rows: Iterable[Any], caption: str = "", measured: bool = False) -> d
     Each row is a dimension, or has `.dimension` and, where the work was measured, `.value` and `.judgement`.
     """
     listed = [row if hasattr(row, "dimension") else {"dimension": row} for row in rows]
-    return {"rows": listed, "caption": caption, "measured": measured, "columns": 4 if measured else 3}
+    return {
+        "rows": listed,
+        "caption": caption or gettext("The way of this case"),
+        "measured": measured,
+        "columns": 4 if measured else 3,
+    }
 
 
 @register.inclusion_tag("pages/_crossing_line.html")
-def crossing_line(
-    stops: Iterable[Stop], caption: str = "The way of this case", id: str = ""
-) -> dict[str, Any]:
+def crossing_line(stops: Iterable[Stop], caption: str = "", id: str = "") -> dict[str, Any]:
     stops = list(stops)
     return {
         "wide": layout_crossing(stops),
         "tall": layout_crossing(stops, form=Form.TALL),
         "sentences": stops_in_words(stops),
-        "caption": caption,
+        "caption": caption or gettext("The way of this case"),
         "id": id,
     }
 
