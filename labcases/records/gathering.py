@@ -140,7 +140,7 @@ def _stage(stage: Any, for_practice: bool) -> Record:
     if for_practice:
         return said
     steps = [
-        {"step": step.text, "done_at": step.done_at, "done_by": str(step.done_by or "")}
+        {"step": Words(step.text), "done_at": step.done_at, "done_by": str(step.done_by or "")}
         for step in stage.steps.all()
     ]
     return {**said, "given_to": str(stage.assignee or ""), "planned_on": stage.planned_on, "steps": steps}

@@ -168,7 +168,9 @@ def _steps(stage: Stage) -> tuple[StepFacts, ...]:
     if not own:
         return tuple(StepFacts(text=text) for text in checklist_for(stage.kind))
     return tuple(
-        StepFacts(text=step.text, done=f"{step.done_by}, {moment(step.done_at)}" if step.done_at else "")
+        StepFacts(
+            text=Words(step.text), done=f"{step.done_by}, {moment(step.done_at)}" if step.done_at else ""
+        )
         for step in own
     )
 
