@@ -218,7 +218,7 @@ def _norm_fields(norm: Norm) -> dict[str, forms.Field]:
 
 
 def _shown(value: Decimal) -> str:
-    return figure(format_millimetres(value.normalize()).removesuffix(".0"))
+    return figure(format_millimetres(value.normalize(), decimal_mark=".").removesuffix(".0"))
 
 
 def _own(norm: Norm, given: dict[str, Any]) -> OwnNorm:
