@@ -18,7 +18,7 @@ from django.views.decorators.http import require_http_methods, require_safe
 from labcases.measurements.queries import current_mould_list, plain_moulds
 from labcases.measurements.standards import schools_in_force
 from labcases.pages.answers import page, status_of
-from labcases.pages.calculator_form import SENT, CalculatorForm, example_as_typed, with_signs
+from labcases.pages.calculator_form import SENT, WORDS, CalculatorForm, example_as_typed, with_signs
 from labcases.pages.calculator_picture import picture_of
 from labcases.prosthodontics.calculators import (
     GROUPS,
@@ -192,4 +192,4 @@ def _given_in_words(chosen: Calculator) -> list[tuple[str, str]]:
 
 
 def _as_given(text: str) -> str:
-    return figure(text) if re.fullmatch(r"-?[\d.]+", text) else text
+    return figure(text) if re.fullmatch(r"-?[\d.]+", text) else str(WORDS.get(text, text))
