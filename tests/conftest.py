@@ -28,6 +28,21 @@ settings.register_profile(
 )
 settings.register_profile("full", settings.get_profile("fast"), max_examples=2_000)
 
+# Files of half a minute and more.
+LONG = (
+    "tests/browser/test_every_page.py",
+    "tests/browser/test_whole_way.py",
+    "tests/cases/test_path_machine.py",
+    "tests/house/test_contracts_bite.py",
+    "tests/operation/actions/",
+    "tests/operation/test_ending.py",
+    "tests/pages/test_every_word_is_marked.py",
+    "tests/pages/test_in_german.py",
+    "tests/pages/test_permissions.py",
+    "tests/reliability/",
+    "tests/security/",
+    "tests/demo/",
+)
 DATABASE_FIXTURES = {"db", "transactional_db", "django_db_reset_sequences", "live_server", "admin_user"}
 
 
@@ -54,7 +69,10 @@ def touches_database(item: pytest.Item) -> bool:
     return not DATABASE_FIXTURES.isdisjoint(getattr(item, "fixturenames", ()))
 
 
+@pytest.hookimpl(trylast=True)
 def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
+    """Leave out what was not asked for, and begin with the files that take long, so that none is worked on last."""
+
     def wanted(item: pytest.Item) -> bool:
         if item.get_closest_marker("full") and not config.getoption("--full"):
             return False
@@ -64,6 +82,8 @@ def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item
     if left_out:
         config.hook.pytest_deselected(items=left_out)
         items[:] = [item for item in items if wanted(item)]
+    # Stable, so that within both parts the order stays the one that chance gave.
+    items.sort(key=lambda item: not item.nodeid.startswith(LONG))
 
 
 @pytest.fixture(scope="session")

@@ -13,7 +13,7 @@
     const ticked = all.filter(function (box) { return box.checked; }).length;
     const words = form.querySelector("[data-ticked]");
     const whole = form.querySelector("[data-tick-all]");
-    if (words) words.textContent = ticked ? said.ticked.replace("{n}", ticked) : "";
+    if (words) words.textContent = ticked ? said.words.replace("{n}", ticked) : "";
     if (whole) {
       whole.checked = all.length > 0 && ticked === all.length;
       whole.indeterminate = ticked > 0 && ticked < all.length;

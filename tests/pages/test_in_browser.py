@@ -56,4 +56,4 @@ def test_a_mould_list_is_chosen_as_a_file_and_put_right_in_the_box(desk, manager
     assert "Shell;460" in page.input_value("[name=text]")
     page.fill("[name=text]", page.input_value("[name=text]").replace("460", "46,0"))
     page.click("main >> button:has-text('Import')")
-    page.wait_for_selector("text=Mould list 1 is kept, with 1 moulds.")
+    page.wait_for_selector("text=Mould list 1 is kept, with 1 mould.")
