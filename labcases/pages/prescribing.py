@@ -1,13 +1,15 @@
-"""How the form of a prescription is answered, in the office and in the clinic."""
+"""How a prescription is shown and its form answered, in the office and in the clinic."""
 
 from collections.abc import Callable
 from typing import Any
 
 from django.http import HttpRequest, HttpResponse
+from django.utils.translation import gettext as _
 
 from labcases.pages.answers import page, status_of
 from labcases.pages.drafts import answer_and_keep, keep_changes, only_keeps
 from labcases.pages.prescription import PrescriptionForm, draft_of
+from labcases.prosthodontics.wording import in_a_sentence
 
 
 def typed_prescription(request: HttpRequest) -> Any:
@@ -31,3 +33,22 @@ def answer_prescription(
         form.errors.clear()
     status = 200 if looks else status_of(form)
     return answer or page(request, template, {"form": form, **context}, status=status)
+
+
+def age_and_sex(case: Any) -> list[str]:
+    """What was said of them, in words that go on a sentence."""
+    age = _("{age} years").format(age=case.patient_age) if case.patient_age is not None else ""
+    return [said for said in (age, in_a_sentence(case.get_patient_sex_display())) if said]
+
+
+def work_asked_for(case: Any) -> list[tuple[str, str]]:
+    """What is to be made and of what, as the prescription says it."""
+    return [
+        (_("Work"), case.work_description),
+        (_("Definitive impression"), case.get_impression_material_display()),
+        (_("Denture base"), case.base_material),
+        (_("Shade"), case.shade),
+        (_("Wishes for the teeth"), case.tooth_wishes),
+        (_("Subcontractor"), case.subcontractor),
+        (_("Notes"), case.notes),
+    ]

@@ -19,6 +19,7 @@ from labcases.measurements.standards import schools_in_force
 from labcases.pages.answers import page
 from labcases.pages.gates import case_or_404, for_clinicians
 from labcases.pages.happenings import lately, log_page
+from labcases.pages.prescribing import age_and_sex, work_asked_for
 from labcases.pages.ways import stops_of
 from labcases.people.queries import laboratory
 from labcases.prosthodontics.quantities import QUANTITIES
@@ -146,17 +147,9 @@ def _specified(case: Any, kind: StageKind, issued: Any, newest: dict[Any, Any]) 
 
 
 def prescription_facts(case: Any) -> list[tuple[str, str]]:
-    age = _("{age} years").format(age=case.patient_age) if case.patient_age is not None else ""
-    sex = in_a_sentence(case.get_patient_sex_display())
     return [
         (_("Prescriber"), str(case.prescriber or "")),
-        (_("Patient"), ", ".join(filter(None, [case.patient_code, age, sex]))),
+        (_("Patient"), ", ".join(filter(None, [case.patient_code, *age_and_sex(case)]))),
         (_("Order number"), case.order_number),
-        (_("Work"), case.work_description),
-        (_("Definitive impression"), case.get_impression_material_display()),
-        (_("Denture base"), case.base_material),
-        (_("Shade"), case.shade),
-        (_("Wishes for the teeth"), case.tooth_wishes),
-        (_("Subcontractor"), case.subcontractor),
-        (_("Notes"), case.notes),
+        *work_asked_for(case),
     ]

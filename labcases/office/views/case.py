@@ -23,6 +23,7 @@ from labcases.measurements.queries import (
 from labcases.pages.answers import page
 from labcases.pages.gates import case_or_404, for_managers
 from labcases.pages.happenings import lately, log_page
+from labcases.pages.prescribing import age_and_sex, work_asked_for
 from labcases.pages.ways import stops_of
 from labcases.people.queries import bench_people, laboratory
 from labcases.prosthodontics.quantities import QUANTITIES
@@ -192,17 +193,7 @@ def prescription_facts(case: Any) -> list[tuple[str, str]]:
         (_("Order number"), case.order_number),
         (
             _("Patient’s age and sex"),
-            ", ".join(filter(None, [_age(case), in_a_sentence(case.get_patient_sex_display())])),
+            ", ".join(age_and_sex(case)),
         ),
-        (_("Work"), case.work_description),
-        (_("Definitive impression"), case.get_impression_material_display()),
-        (_("Denture base"), case.base_material),
-        (_("Shade"), case.shade),
-        (_("Wishes for the teeth"), case.tooth_wishes),
-        (_("Subcontractor"), case.subcontractor),
-        (_("Notes"), case.notes),
+        *work_asked_for(case),
     ]
-
-
-def _age(case: Any) -> str:
-    return _("{age} years").format(age=case.patient_age) if case.patient_age is not None else ""

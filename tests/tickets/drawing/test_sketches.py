@@ -5,11 +5,13 @@ from xml.etree import ElementTree
 
 import pytest
 from django.template.loader import render_to_string
+from django.utils import translation
 
 from labcases.pages.chairside import NAMES
 from labcases.prosthodontics.quantities import QUANTITIES, quantity
 from labcases.tickets.drawing.sketches import SKETCHED, sketch_of
 from labcases.tickets.drawing.sketches.curves import HEIGHT, WIDTH
+from labcases.tickets.drawing.sketches.work import usual_work
 
 SVG = "{http://www.w3.org/2000/svg}"
 
@@ -58,3 +60,13 @@ def test_right_and_left_are_different_drawings():
     for name in pairs:
         mirror = name.removesuffix("left") + "right"
         assert list(places(sketch_of(name))) != list(places(sketch_of(mirror)))
+
+
+def test_a_drawing_is_kept_for_readers_of_one_language():
+    said = []
+    for language in ("en-gb", "de", "en-gb"):
+        with translation.override(language):
+            said.append(repr(usual_work("occlusion_rims")))
+    assert said[0] == said[2] != said[1]
+    assert "Vordere Höhe" in said[1]
+    assert "Vordere Höhe" not in said[0]

@@ -2,6 +2,8 @@
 
 from functools import cache
 
+from django.utils.translation import get_language
+
 from labcases.prosthodontics.quantities import quantity
 from labcases.tickets.drawing.marks import Drawing, Group, View
 from labcases.tickets.drawing.sketches.casts import CASTS
@@ -19,9 +21,13 @@ SKETCHED = tuple(_SCENES)
 _DROP = dict.fromkeys(LIPS, 5.0) | {"sulcus_to_papilla": 10.0}
 
 
-@cache
 def sketch_of(name: str) -> Drawing | None:
     """What a quantity is, drawn; None where it has no drawing. Its text equal is the quantity's landmarks."""
+    return _sketch_of(name, get_language())
+
+
+@cache
+def _sketch_of(name: str, language: str | None) -> Drawing | None:
     scene = _SCENES.get(name)
     if scene is None:
         return None

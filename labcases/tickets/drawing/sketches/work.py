@@ -2,6 +2,8 @@
 
 from functools import cache
 
+from django.utils.translation import get_language
+
 from labcases.prosthodontics.specification.base import specify_record_base
 from labcases.prosthodontics.specification.lines import Specification, figure
 from labcases.prosthodontics.specification.rims import specify_rims
@@ -14,9 +16,14 @@ from labcases.tickets.drawing.marks import Drawing
 ARCH = "maxillary"
 
 
-@cache
 def usual_work(kind: str) -> Drawing | None:
     """The upper tray, base or rim of no patient in particular; None for a kind that is not drawn."""
+    return _usual_work(kind, get_language())
+
+
+@cache
+def _usual_work(kind: str, language: str | None) -> Drawing | None:
+    # Its words are laid out as they are drawn: a drawing is kept for readers of one language.
     specification = _specified(kind)
     if specification is None:
         return None
