@@ -1,5 +1,6 @@
 """Form fields that read figures the one way this product reads them."""
 
+import datetime
 import secrets
 from collections.abc import Iterable
 from decimal import Decimal
@@ -9,6 +10,7 @@ from django import forms
 from django.forms import BoundField
 from django.utils.translation import gettext as _
 
+from labcases.pages.days import EARLIEST, LATEST, can_be_meant
 from labcases.prosthodontics.errors import InputError, shown
 from labcases.prosthodontics.quantities import Quantity, quantity, read_figure
 
@@ -51,11 +53,21 @@ class FigureField(forms.CharField):
 
 
 class DayField(forms.DateField):
-    """A day; its box is the browser's own calendar, or plain text where there is none."""
+    """A day that can be meant; its box is the browser's own calendar, or plain text where there is none."""
 
     def __init__(self, **kwargs: Any) -> None:
+        kwargs.setdefault("required", False)
         widget = forms.DateInput(format="%Y-%m-%d", attrs={"type": "date"})
-        super().__init__(widget=widget, required=False, **kwargs)
+        # Typed, the day comes before the month, in whatever language the page is.
+        super().__init__(widget=widget, input_formats=["%Y-%m-%d", "%d.%m.%Y", "%d/%m/%Y"], **kwargs)
+
+    def clean(self, value: Any) -> datetime.date | None:
+        day = super().clean(value)
+        if day is not None and not can_be_meant(day):
+            raise forms.ValidationError(
+                _("Give a year from {first} to {last}.").format(first=EARLIEST.year, last=LATEST.year)
+            )
+        return day
 
 
 def is_used(boxes: Iterable[BoundField], *, leave: str = "") -> bool:

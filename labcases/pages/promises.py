@@ -10,6 +10,7 @@ from django.views.decorators.http import require_safe
 
 from labcases.cases.choices import Arches, CaseKind, Place, StageKind
 from labcases.pages.answers import page
+from labcases.pages.days import read_day
 from labcases.pages.gates import case_or_404
 from labcases.people.access import may_prescribe
 from labcases.people.queries import practice_by_id
@@ -65,13 +66,5 @@ def _dates(request: HttpRequest) -> dict[str, datetime.date | None]:
     for kind in StageKind:
         if kind.place == Place.CLINIC:
             text = request.GET.get(f"wanted_{kind}") or request.GET.get(kind) or ""
-            found[kind] = _day(text)
+            found[kind] = read_day(text)
     return found
-
-
-def _day(text: str) -> datetime.date | None:
-    try:
-        day = datetime.date.fromisoformat(text)
-    except ValueError:
-        return None
-    return day if 2000 <= day.year <= 2100 else None

@@ -163,7 +163,7 @@ def _lines(request: HttpRequest) -> list[Line]:
     seen = {
         number: (int(stage), int(version))
         for number, stage, version in (part for part in parts if len(part) == 3)
-        if (stage + version).isascii() and stage.isdigit() and version.isdigit() and len(stage + version) < 30
+        if all(part.isascii() and part.isdigit() and len(part) < 10 for part in (stage, version))
     }
     cases = cases_by_number(request.user, seen) if seen else {}
     return [Line(case, *seen[number]) for number, case in cases.items()]

@@ -8,6 +8,7 @@ from django import forms
 from django.utils.translation import gettext_lazy as _
 
 from labcases.cases.choices import StageKind
+from labcases.pages.fields import DayField
 from labcases.people.queries import bench_people
 from labcases.planning.choices import Weekday
 from labcases.planning.scheduling.times import LONGEST, SKILLS, StandardTime
@@ -15,24 +16,7 @@ from labcases.planning.working_time import Opening, Week
 from labcases.planning.working_time.public_holidays import countries
 from labcases.prosthodontics.errors import InputError
 
-EARLIEST, LATEST = datetime.date(2000, 1, 1), datetime.date(2100, 12, 31)
 OPENING = {"opens": _("{day}, opening {turn}, from"), "closes": _("{day}, opening {turn}, until")}
-
-
-class DayField(forms.DateField):
-    """A day that a laboratory can mean; a slip of the year is refused in words."""
-
-    def __init__(self, **kwargs: Any) -> None:
-        widget = forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d")
-        super().__init__(widget=widget, input_formats=["%Y-%m-%d", "%d.%m.%Y", "%d/%m/%Y"], **kwargs)
-
-    def clean(self, value: Any) -> datetime.date | None:
-        day = super().clean(value)
-        if day is not None and not EARLIEST <= day <= LATEST:
-            raise forms.ValidationError(
-                _("Give a year from {first} to {last}.").format(first=EARLIEST.year, last=LATEST.year)
-            )
-        return day
 
 
 def clock_field(**kwargs: Any) -> forms.TimeField:
@@ -111,8 +95,8 @@ def _week_as_texts(week: Week) -> Iterable[tuple[str, str]]:
 
 
 class ClosureForm(forms.Form):
-    first = DayField(label=_("First day"))
-    last = DayField(label=_("Last day"), required=False, help_text=_("Leave empty for one day."))
+    first = DayField(label=_("First day"), required=True)
+    last = DayField(label=_("Last day"), help_text=_("Leave empty for one day."))
     reason = forms.CharField(label=_("Why"), max_length=120)
 
     def clean(self) -> dict[str, Any]:
@@ -143,8 +127,8 @@ class HolidaysForm(forms.Form):
 
 class AbsenceForm(forms.Form):
     person = forms.ModelChoiceField(bench_people(), label=_("Person"), empty_label=_("Choose …"))
-    first_day = DayField(label=_("First day away"))
-    last_day = DayField(label=_("Last day away"), required=False, help_text=_("Leave empty for one day."))
+    first_day = DayField(label=_("First day away"), required=True)
+    last_day = DayField(label=_("Last day away"), help_text=_("Leave empty for one day."))
     from_time = clock_field(label=_("Only from"), help_text=_("Leave both hours empty for whole days."))
     until_time = clock_field(label=_("until"))
 

@@ -9,8 +9,8 @@ from django.utils import timezone, translation
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_safe
 
-from labcases.office.forms.planning import EARLIEST, LATEST
 from labcases.pages.answers import page
+from labcases.pages.days import read_day
 from labcases.pages.gates import for_laboratory
 from labcases.people.queries import laboratory
 from labcases.planning.queries.collections import collection_list
@@ -53,11 +53,7 @@ def collections_sheet(request: HttpRequest) -> HttpResponse:
 
 def day_asked(request: HttpRequest) -> datetime.date:
     """The day in the address, or today where there is none that can be meant."""
-    try:
-        day = datetime.date.fromisoformat(request.GET.get("day", ""))
-    except ValueError:
-        return timezone.localdate()
-    return min(max(day, EARLIEST), LATEST - DAY)
+    return read_day(request.GET.get("day", "")) or timezone.localdate()
 
 
 def _sheet_style() -> str:

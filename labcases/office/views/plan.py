@@ -16,6 +16,7 @@ from django.views.decorators.http import require_POST, require_safe
 from labcases.cases.queries import stages_seen
 from labcases.pages.addresses import back_to
 from labcases.pages.answers import once, page
+from labcases.pages.days import read_day
 from labcases.pages.gates import for_managers, stage_or_404
 from labcases.people.queries import person_at_bench
 from labcases.people.refusals import Refused
@@ -126,10 +127,10 @@ def _plan() -> str:
 
 
 def _day(text: str) -> datetime.date | None:
-    try:
-        return datetime.date.fromisoformat(text) if text else None
-    except ValueError as error:
-        raise Refused(_("Choose the day from the list.")) from error
+    day = read_day(text)
+    if text and day is None:
+        raise Refused(_("Choose the day from the list."))
+    return day
 
 
 def _versions(texts: Iterable[str]) -> dict[int, int]:

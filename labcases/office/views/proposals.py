@@ -1,5 +1,6 @@
 """A proposed plan: how it is being improved, what it means for each case, and deciding on it."""
 
+from collections.abc import Iterable
 from typing import Any
 
 from django.contrib import messages
@@ -63,7 +64,7 @@ def proposal(request: HttpRequest, pk: int) -> HttpResponse:
 def proposal_accept(request: HttpRequest, pk: int) -> HttpResponse:
     """Accept everything, or only the ticked lines."""
     found = _proposal_or_404(pk)
-    ticked = [int(text) for text in request.POST.getlist("line") if text.isascii() and text.isdigit()][:2000]
+    ticked = _numbers(request.POST.getlist("line"))[:2000]
 
     def act() -> str:
         lines = None if request.POST.get("which") == "all" else ticked
@@ -72,6 +73,11 @@ def proposal_accept(request: HttpRequest, pk: int) -> HttpResponse:
         return reverse("office:plan")
 
     return once(request, act)
+
+
+def _numbers(texts: Iterable[str]) -> list[int]:
+    """What are ids; no row has one of more than nine digits, and a database takes none of more than nineteen."""
+    return [int(text) for text in texts if text.isascii() and text.isdigit() and len(text) < 10]
 
 
 def _say(request: HttpRequest, accepted: proposing.Accepted) -> None:

@@ -60,6 +60,7 @@ class CaseOnPlan(NamedTuple):
     location: str
     practice_id: int
     practice: str
+    practice_code: str
     own_weight: int | None
 
     @property
@@ -115,6 +116,7 @@ CASE_COLUMNS = (
     "location",
     "practice_id",
     "practice__name",
+    "practice__code",
     "weight__weight",
 )
 STAGE_COLUMNS = (

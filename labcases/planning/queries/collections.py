@@ -40,9 +40,11 @@ def collection_list(day: datetime.date, *, now: datetime.datetime) -> list[Colle
     for case in sorted(waiting, key=lambda case: case.number):
         _collection(found, case.practice, day, now, load).ready.append(case)
     expected = [Expected(leg, ready) for leg in load.legs.values() if (ready := _ready_for(leg, day, seen))]
-    practices = Practice.objects.in_bulk({one.leg.case.practice_id for one in expected})
     for one in expected:
-        _collection(found, practices[one.leg.case.practice_id], day, now, load).expected.append(one)
+        # The plan holds what is shown of a practice, which need not be asked for again.
+        case = one.leg.case
+        practice = Practice(pk=case.practice_id, name=case.practice, code=case.practice_code)
+        _collection(found, practice, day, now, load).expected.append(one)
     for collection_of in found.values():
         collection_of.expected.sort(key=lambda expected: (expected.ready, expected.leg.case.number))
     return sorted(
