@@ -49,7 +49,9 @@ DATABASE_FIXTURES = {"db", "transactional_db", "django_db_reset_sequences", "liv
 def pytest_addoption(parser: pytest.Parser) -> None:
     group = parser.getgroup("labcases")
     group.addoption("--full", action="store_true", help="also run the long forms of the proofs")
-    group.addoption("--only-database", action="store_true", help="leave out the tests that touch no database")
+    group.addoption(
+        "--only-database", action="store_true", help="leave out what a second database cannot change"
+    )
     proofs.add_option(group)
 
 
@@ -61,6 +63,21 @@ def pytest_configure(config: pytest.Config) -> None:
 def pytest_report_header(config: pytest.Config) -> str:
     engine = django_settings.DATABASES["default"]["ENGINE"].rpartition(".")[2]
     return f"database: {engine}; proofs: {'full' if config.getoption('--full') else 'fast'}"
+
+
+# Folders whose tests share what is dear to make: one worker gets all of them.
+TOGETHER = ("tests/security/forms/",)
+
+
+def pytest_xdist_make_scheduler(config: pytest.Config, log: object) -> object | None:
+    from xdist.scheduler import LoadFileScheduling
+
+    class ByFileOrFolder(LoadFileScheduling):
+        def _split_scope(self, nodeid: str) -> str:
+            folders = (folder for folder in TOGETHER if nodeid.startswith(folder))
+            return next(folders, super()._split_scope(nodeid))
+
+    return ByFileOrFolder(config, log) if config.getoption("dist") == "loadfile" else None
 
 
 def touches_database(item: pytest.Item) -> bool:
@@ -76,7 +93,9 @@ def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item
     def wanted(item: pytest.Item) -> bool:
         if item.get_closest_marker("full") and not config.getoption("--full"):
             return False
-        return touches_database(item) or not config.getoption("--only-database")
+        if not config.getoption("--only-database"):
+            return True
+        return touches_database(item) and not item.get_closest_marker("one_database")
 
     left_out = [item for item in items if not wanted(item)]
     if left_out:

@@ -17,7 +17,7 @@ from labcases.prosthodontics.provenance import Provenance, Source
 from tests.security.filling import our_models
 from tests.security.site import crawl, furnished
 
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.one_database]
 OPENS, CLOSES = "⟦", "⟧"
 READ_ALOUD = ("aria-label", "title", "alt", "placeholder", "data-label")
 # Their words are the site's, but nobody reads them.

@@ -16,7 +16,7 @@ from tests.factories.people import ManagerFactory, TechnicianFactory
 from tests.measurements.derivations.made import CASTS
 from tests.security.site import crawl, furnished
 
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.one_database]
 GERMAN = {"Accept-Language": "de-DE,de;q=0.9,en;q=0.5"}
 READ_BY_PEOPLE = {"aria-label", "title", "alt", "placeholder", "data-label"}
 # What a box holds that a browser or a script reads, and not a person.

@@ -112,7 +112,7 @@ MUTANTS = (
         "labcases/cases/actions/guards.py",
         "Case.objects.filter(pk=case.pk, version=expected_version).update(",
         "Case.objects.filter(pk=case.pk).update(",
-        ("tests/security/test_stale_edits.py",),
+        ("tests/security/forms/test_stale_edits.py",),
     ),
     Mutant(
         "permissions",
@@ -136,7 +136,7 @@ MUTANTS = (
         "labcases/pages/middleware.py",
         "return refusal_page(request, exception) if isinstance(exception, Refused) else None",
         "return None",
-        ("tests/security/test_fuzz.py",),
+        ("tests/security/forms/test_fuzz.py",),
     ),
     Mutant(
         "planted-fields",
@@ -145,7 +145,7 @@ MUTANTS = (
         "change_practice(one, by=request.user, expected_version=version, **form.cleaned_data)",
         "change_practice(one, by=request.user, expected_version=version, **form.cleaned_data, "
         """**{name: True for name in ("is_active",) if name in request.POST})""",
-        ("tests/security/test_mass_assignment.py",),
+        ("tests/security/forms/test_mass_assignment.py",),
     ),
     Mutant(
         "paper-reaches-nothing",

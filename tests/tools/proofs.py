@@ -157,7 +157,7 @@ PROOFS = (
         "whoever sends an edit form second gets the conflict page with what was typed; every POST route is found",
         2,
         "tests passed",
-        ("tests/security/test_stale_edits.py",),
+        ("tests/security/forms/test_stale_edits.py",),
     ),
     Proof(
         "permissions",
@@ -180,7 +180,7 @@ PROOFS = (
         "no form answers an error of the server or loses what was typed, whatever is sent",
         100,
         "spoilt forms of each",
-        ("tests/security/test_fuzz.py",),
+        ("tests/security/forms/test_fuzz.py",),
         random=True,
         told=True,
     ),
@@ -189,7 +189,7 @@ PROOFS = (
         "no form takes a field that it does not have",
         2,
         "tests passed",
-        ("tests/security/test_mass_assignment.py",),
+        ("tests/security/forms/test_mass_assignment.py",),
     ),
     Proof(
         "paper-reaches-nothing",

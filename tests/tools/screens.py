@@ -17,106 +17,23 @@ import time
 import urllib.request
 from collections.abc import Iterator
 from contextlib import contextmanager
-from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
+from urllib.parse import urlsplit
 
+import django
 import numpy as np
+from django.urls import resolve
 from PIL import Image
 
 from tests.tools.browser import chromium
+from tests.tools.shots import SHOTS, Shot
 
 ROOT = Path(__file__).resolve().parent.parent.parent
 WIDTHS = (390, 1280)
 THEMES = ("light", "dark")
 COLOURS = 32
 PASSWORD = "plaster and wax"
-
-
-@dataclass(frozen=True)
-class Shot:
-    """One page: a name for its file, who looks at it, and its address; `follow` opens the first such link there."""
-
-    name: str
-    who: str
-    url: str
-    follow: str = ""
-    main: bool = False
-
-
-CASE = r"/cases/\d\d-\d{5}-\w$"
-SHOTS = (
-    Shot("office-imports", "ledger", "/office/cases/imports"),
-    Shot("office-views", "ledger", "/office/cases/views"),
-    Shot("office-save-view", "ledger", "/office/cases/views/new?filters=late%3Don"),
-    Shot("sign-in", "", "/sign-in", main=True),
-    Shot("office-today", "ledger", "/office/today", main=True),
-    Shot("office-cases", "ledger", "/office/cases", main=True),
-    Shot("office-case", "ledger", "/office/cases/26-00002-M", main=True),
-    Shot("office-case-returned", "ledger", "/office/cases/26-00005-G"),
-    Shot("office-case-log", "ledger", "/office/cases/26-00005-G/log"),
-    Shot("office-case-record", "ledger", "/office/cases/26-00002-M/whole-record"),
-    Shot("office-retention", "ledger", "/office/laboratory/retention"),
-    Shot("office-files", "ledger", "/cases/26-00002-M/files"),
-    Shot("office-tickets", "ledger", "/office/tickets"),
-    Shot("office-plan", "ledger", "/office/plan"),
-    Shot("office-collections", "ledger", "/office/collections"),
-    Shot("office-working-days", "ledger", "/office/laboratory/days"),
-    Shot("office-times", "ledger", "/office/laboratory/times"),
-    Shot("office-skills", "ledger", "/office/laboratory/skills"),
-    Shot("office-moulds", "ledger", "/office/laboratory/moulds"),
-    Shot("calculators", "ledger", "/calculators"),
-    Shot("calculator", "ledger", "/calculators/freeway_space", main=True),
-    Shot("calculator-examples", "ledger", "/calculators/examples"),
-    Shot("office-new-case", "ledger", "/office/cases/new", main=True),
-    Shot("office-laboratory", "ledger", "/office/laboratory"),
-    Shot("office-upkeep", "ledger", "/office/laboratory/upkeep"),
-    Shot("office-letters", "ledger", "/office/laboratory/letters"),
-    Shot("clinic-letters", "sample", "/clinic/letters"),
-    Shot("office-standard", "ledger", "/office/laboratory/standard"),
-    Shot("office-checklists", "ledger", "/office/laboratory/checklists"),
-    Shot("office-checklist", "ledger", "/office/laboratory/checklists/occlusion_rims"),
-    Shot("office-path", "ledger", "/office/laboratory/paths/complete"),
-    Shot("office-people", "ledger", "/office/laboratory/people"),
-    Shot("office-person", "ledger", "/office/laboratory/people", follow=r"/people/\d+$"),
-    Shot("own-sign-in", "ledger", "/your-sign-in"),
-    Shot("own-app", "ledger", "/your-sign-in/app"),
-    Shot("own-passkey", "ledger", "/your-sign-in/passkeys/new"),
-    Shot("own-password", "ledger", "/your-sign-in/password"),
-    Shot("own-pin", "ledger", "/your-sign-in/pin"),
-    Shot("bench-device-new", "ledger", "/your-sign-in/bench-device"),
-    Shot("office-devices", "ledger", "/office/laboratory/devices"),
-    Shot("sign-in-passkey", "", "/sign-in/passkey"),
-    Shot("office-practices", "ledger", "/office/laboratory/practices"),
-    Shot("office-dates", "ledger", "/office/cases/26-00002-M/dates"),
-    Shot("office-receive", "ledger", "/office/cases/26-00007-C/receive"),
-    Shot("office-record", "ledger", "/office/cases/26-00009-8/record"),
-    Shot("office-send-back", "ledger", "/office/cases/26-00002-M/send-back"),
-    Shot("office-practice", "ledger", "/office/laboratory/practices", follow=r"/practices/\d+$"),
-    Shot("office-promise", "ledger", "/cases/26-00002-M/promise"),
-    Shot("office-prescription", "ledger", "/office/cases/26-00006-E/prescription"),
-    Shot("bench-batch", "gypsum", "/bench/batch"),
-    Shot("bench-work", "gypsum", "/bench/work", main=True),
-    Shot("bench-sheet", "gypsum", "/bench/work", follow=r"/bench/stages/\d+$", main=True),
-    Shot("bench-receive", "gypsum", "/bench/cases/26-00007-C/receive"),
-    Shot("bench-scan", "gypsum", "/scan?code=26-00002-X"),
-    Shot("bench-case", "gypsum", "/bench/cases/26-00002-M"),
-    Shot("clinic-case-record", "sample", "/clinic/cases/26-00002-M/whole-record"),
-    Shot("clinic-cases", "sample", "/clinic/cases", main=True),
-    Shot("clinic-completed", "sample", "/clinic/cases/completed"),
-    Shot("clinic-case-log", "sample", "/clinic/cases/26-00002-M/log"),
-    Shot("clinic-case", "sample", "/clinic/cases/26-00002-M", main=True),
-    Shot("clinic-new-case", "sample", "/clinic/cases/new", main=True),
-    Shot("clinic-prescription", "sample", "/clinic/cases/26-00002-M/prescription"),
-    Shot("clinic-dates", "sample", "/clinic/cases/26-00002-M/dates"),
-    Shot("calendar", "sample", "/calendar"),
-    Shot("help-office", "ledger", "/help/office"),
-    Shot("help-bench", "gypsum", "/help/bench", main=True),
-    Shot("help-clinic", "sample", "/help/clinic"),
-    Shot("help-words", "sample", "/help/words"),
-    Shot("not-found", "sample", "/clinic/cases/26-99999-0"),
-    Shot("clinic-record", "sample", "/clinic/cases", follow=r"/record$", main=True),
-)
 
 
 @contextmanager
@@ -167,21 +84,36 @@ def take(out: Path, *, only: str = "", plain: bool = False, main: bool = False) 
     shots = [shot for shot in SHOTS if re.search(only, shot.name) and (shot.main or not main)]
     looks = [(width, theme) for width in WIDTHS for theme in (THEMES[:1] if plain else THEMES)]
     taken: list[Path] = []
+    seen: set[str] = set()
     with demo_site() as base, chromium() as browser:
         desks: dict[str, Any] = {}
         for shot in shots:
             page = desks.setdefault(shot.who, None) or signed_in(browser, base, shot.who, *looks[0])
             desks[shot.who] = page
             _open(page, base, shot)
+            seen.add(urlsplit(page.url).path)
             taken += [_picture(page, out, shot, look, small=main) for look in looks]
+    if not only and not main:
+        (out / "without.txt").write_text("".join(f"{route}\n" for route in sorted(without_picture(seen))))
     return taken
+
+
+def without_picture(addresses: set[str]) -> set[str]:
+    """Routes that have a page of their own, of which these addresses show none."""
+    os.environ.setdefault("DJANGO_SETTINGS_MODULE", "tests.settings")
+    django.setup()
+    from tests.browser.test_every_page import NO_PAGE, SELDOM
+    from tests.pages.test_permissions import TABLE, all_routes
+
+    shown = {resolve(address).view_name for address in addresses}
+    pages = {route for route in all_routes() if "GET" in TABLE[route].methods.split()}
+    return pages - shown - set(NO_PAGE) - set(SELDOM)
 
 
 def _open(page, base: str, shot: Shot) -> None:
     page.goto(base + shot.url)
-    if shot.follow:
-        links = page.eval_on_selector_all("a[href]", "all => all.map(a => a.pathname)")
-        page.goto(base + next(link for link in links if re.search(shot.follow, link)))
+    for step in shot.steps:
+        step.do(page)
 
 
 def _picture(page, out: Path, shot: Shot, look: tuple[int, str], *, small: bool) -> Path:

@@ -12,7 +12,7 @@ from labcases.people.models import Practice, User
 from tests.security.browsing import Form
 from tests.security.filling import filled, our_models, rows, send
 
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.one_database]
 
 # Buttons and answers of other forms at the same address: not the row's fields, but asked for by name.
 ASKED_FOR = {"reason", "keep", "usual", "look", "back", "stage", "step", "file", "clear"}

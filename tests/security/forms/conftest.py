@@ -1,4 +1,4 @@
-"""A furnished site with all its forms, made once for a file of tests; each test leaves it as it was."""
+"""A furnished site with all its forms, made once for this folder; each test leaves it as it was."""
 
 import pytest
 
@@ -9,13 +9,13 @@ from tests.security.site import Site, crawl, standing
 PEOPLE = {"manager": Role.MANAGER, "technician": Role.TECHNICIAN, "clinician": Role.CLINICIAN}
 
 
-@pytest.fixture(scope="module")
+@pytest.fixture(scope="package")
 def site(django_db_setup, django_db_blocker):
     with django_db_blocker.unblock(), standing(sides=1) as site:
         yield site
 
 
-@pytest.fixture(scope="module")
+@pytest.fixture(scope="package")
 def forms(site: Site, django_db_blocker) -> list[tuple[str, Form]]:
     """Each kind of form that posts, once for each person who is shown it."""
     with django_db_blocker.unblock():
