@@ -53,6 +53,8 @@ def answer_form(request: HttpRequest, form: BaseForm, act: Callable[[], str]) ->
     try:
         return once(request, act)
     except (Conflict, NotAllowed):
+        # Their page lists what was typed by the names that the boxes have.
+        request.form_left = form
         raise
     except LabCasesError as refusal:
         form.add_error(None, refusal.message)

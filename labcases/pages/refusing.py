@@ -1,5 +1,7 @@
+from django.forms import BaseForm, BooleanField
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
+from django.utils.choices import flatten_choices
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_noop
 
@@ -37,12 +39,30 @@ def refusal_page(request: HttpRequest, refusal: Refused) -> HttpResponse:
 
 
 def typed_values(request: HttpRequest) -> list[tuple[str, str]]:
-    """What was typed into the form that was refused, without the keys that the page added itself."""
-    hidden = {"csrfmiddlewaretoken", "one_time_key", "version", "password"}
+    """What was typed into the form that was refused, without the keys that the page added itself.
+
+    A box has the name that the person read, and a choice its words, where the view said which form it was.
+    """
+    hidden = {"csrfmiddlewaretoken", "one_time_key", "version", "stage", "back", "password"}
+    form = getattr(request, "form_left", None)
     return [
-        (_(name.replace("_", " ").replace("-", " ")), value)
+        (_called(name, form), _in_words(name, value, form))
         for name, values in request.POST.lists()
         if name not in hidden and not name.endswith("version")
         for value in values
         if value.strip()
     ]
+
+
+def _called(name: str, form: BaseForm | None) -> str:
+    if form is not None and name in form.fields:
+        return str(form[name].label)
+    return _(name.replace("_", " ").replace("-", " "))
+
+
+def _in_words(name: str, value: str, form: BaseForm | None) -> str:
+    field = form.fields.get(name) if form is not None else None
+    if isinstance(field, BooleanField):
+        return _("yes")
+    choices = flatten_choices(getattr(field, "choices", ()))
+    return next((str(label) for each, label in choices if str(each) == value), value)

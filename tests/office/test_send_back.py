@@ -1,9 +1,11 @@
+import re
+
 import pytest
 from django.urls import reverse
 from django.utils import timezone
 
 from labcases.cases.actions.crossings import hand_to_clinic
-from labcases.cases.choices import StageKind, StageState
+from labcases.cases.choices import ReturnCause, StageKind, StageState
 from tests.office.desk import as_manager, case_now, post, refused_to_everybody_else, work_through
 
 pytestmark = pytest.mark.django_db
@@ -69,6 +71,17 @@ def test_an_old_page_is_a_conflict(client, manager):
     response = post(client, "office:send_back", case.number, **asked(case, stage, version=stage.version + 1))
     assert response.status_code == 409
     assert not case.returns.exists()
+
+
+def test_the_conflict_page_lists_what_was_typed_in_the_words_of_the_form(client, manager):
+    case, stage = at_try_in(manager)
+    sent = asked(case, stage, version=stage.version + 1, note="Two teeth too far left")
+    content = post(client, "office:send_back", case.number, **sent).content.decode()
+    listed = dict(re.findall(r"<dt>(.*?)</dt><dd>(.*?)</dd>", content.partition('id="typed"')[2]))
+    assert "Two teeth too far left" in listed.values()
+    assert str(ReturnCause.APPEARANCE.label) in listed.values()
+    assert case.stages.get(pk=sent["to"]).label in listed.values()
+    assert not {"To", "Cause of", "Note", "Stage"} & set(listed)
 
 
 def test_a_case_with_nothing_to_go_back_to_says_so(client, manager):

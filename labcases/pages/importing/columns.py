@@ -2,13 +2,13 @@
 
 import datetime
 import re
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from typing import Any
 
 from django.conf import settings
 from django.forms import ChoiceField, DateField, Field, ModelChoiceField
 from django.utils import translation
+from django.utils.choices import flatten_choices
 from django.utils.translation import gettext as _
 
 from labcases.cases.choices import DayOrder
@@ -105,7 +105,7 @@ def _day(text: str, days_as: str) -> str:
 
 
 def _choice(field: ChoiceField, text: str) -> str:
-    choices = list(_flat(field.choices))
+    choices = list(flatten_choices(field.choices))
     for value, label in choices:
         if value and _bare(text) in {_bare(str(value)), *_in_every_language(label)}:
             return str(value)
@@ -120,11 +120,3 @@ def _in_every_language(label: object) -> set[str]:
         with translation.override(code):
             found.add(_bare(str(label)))
     return found
-
-
-def _flat(choices: Iterable[Any]) -> Iterable[tuple[Any, Any]]:
-    for value, label in choices:
-        if isinstance(label, list | tuple):
-            yield from label
-        else:
-            yield value, label
