@@ -14,6 +14,7 @@ import sys
 import tempfile
 import time
 from collections.abc import Iterable
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -111,6 +112,28 @@ def fault_in(lines: list[dict]) -> str:
     return "" if lines else "no test was run"
 
 
+def path_of(number: int, folder: Path) -> Path:
+    return folder / f"{number}.jsonl"
+
+
+def run_all(found: list[Part], folder: Path, seed: int) -> list[tuple[Part, int]]:
+    """Each part with its exit status: those for two workers one after the other, the rest two at a time."""
+
+    def run(number: int) -> int:
+        part = found[number]
+        print(f"== {part.database}: {' '.join(part.tests)[:100]}", flush=True)
+        began, status = time.monotonic(), part.run(path_of(number, folder), seed)
+        print(f"== {part.database}: {part.tests[0]} … took {time.monotonic() - began:.0f} s", flush=True)
+        return status
+
+    wide = [number for number, part in enumerate(found) if part.options == TWO]
+    narrow = [number for number in range(len(found)) if number not in wide]
+    statuses = {number: run(number) for number in wide}
+    with ThreadPoolExecutor(max_workers=2) as lanes:
+        statuses |= zip(narrow, lanes.map(run, narrow), strict=True)
+    return [(part, statuses[number]) for number, part in enumerate(found)]
+
+
 def table(rows: list[Row], *, seed: int, minutes: float, failures: list[str]) -> str:
     run = {row.proof.name for row in rows}
     lines = [
@@ -171,12 +194,10 @@ def main() -> int:
     proofs = [proof for proof in PROOFS if not asked.only or proof.name in asked.only]
     began, failures, told = time.monotonic(), [], {SQLITE: [], POSTGRESQL: []}
     with tempfile.TemporaryDirectory() as folder:
-        for number, part in enumerate(parts(proofs)):
-            path = Path(folder) / f"{number}.jsonl"
-            print(f"== {part.database}: {' '.join(part.tests)[:100]}", flush=True)
-            if part.run(path, asked.seed):
+        for number, (part, status) in enumerate(run_all(parts(proofs), Path(folder), asked.seed)):
+            if status:
                 failures.append(f"{part.database}, {part.tests[0]} and others: the lines above say what")
-            told[part.database] += read(path)
+            told[part.database] += read(path_of(number, Path(folder)))
     rows = [row_of(proof, each, told[each]) for proof in proofs for each in proof.databases]
     minutes = (time.monotonic() - began) / 60
     text = table(rows, seed=asked.seed, minutes=minutes, failures=failures)
