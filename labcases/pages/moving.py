@@ -28,8 +28,8 @@ class ReceiveForm(forms.Form):
     agent = forms.CharField(
         label=_("Disinfectant"), max_length=120, help_text=_("As its label names it, with the dilution.")
     )
-    minutes_required = _minutes(_("Contact time that its label asks"), _("In minutes."))
-    minutes = _minutes(_("Contact time that it had"), _("In minutes, here or at the practice."))
+    minutes_required = _minutes(_("Contact time that its label asks"), _("As the label gives it."))
+    minutes = _minutes(_("Contact time that it had"), _("Here or at the practice."))
 
     def clean(self) -> dict[str, Any]:
         cleaned = super().clean() or self.cleaned_data

@@ -12,6 +12,7 @@ from labcases.cases.choices import Arches, CaseKind, Place, StageKind
 from labcases.pages.answers import page
 from labcases.pages.days import read_day
 from labcases.pages.gates import case_or_404
+from labcases.pages.scanning import case_address
 from labcases.people.access import may_prescribe
 from labcases.people.queries import practice_by_id
 from labcases.planning.queries.promises import Answer, can_be_back, promises_for
@@ -38,7 +39,7 @@ def promise(request: HttpRequest) -> HttpResponse:
             dates=_dates(request),
             now=timezone.now(),
         )
-    context = {"answers": answers, "practice": practice}
+    context = {"answers": answers, "practice": practice, "asked": any(_dates(request).values())}
     return page(request, "pages/planning/promise.html", context, fragment="pages/planning/_promise.html")
 
 
@@ -46,7 +47,8 @@ def promise(request: HttpRequest) -> HttpResponse:
 def case_promise(request: HttpRequest, number: str) -> HttpResponse:
     case = case_or_404(request, number)
     answers = promises_for(case, now=timezone.now())
-    context = {"answers": answers, "practice": case.practice, "case": case}
+    context = {"answers": answers, "practice": case.practice, "case": case, "asked": True}
+    context["case_url"] = case_address(request.user, case)
     return page(request, "pages/planning/promise.html", context, fragment="pages/planning/_promise.html")
 
 

@@ -9,6 +9,7 @@ import argparse
 import io
 import os
 import re
+import secrets
 import socket
 import subprocess
 import sys
@@ -25,6 +26,7 @@ import django
 import numpy as np
 from django.urls import resolve
 from PIL import Image
+from playwright.sync_api import Error
 
 from tests.tools.browser import chromium
 from tests.tools.shots import SHOTS, Shot
@@ -46,25 +48,26 @@ def demo_site() -> Iterator[str]:
         environment = {
             **os.environ,
             "DATABASE_URL": f"sqlite:///{folder}/screens.sqlite3",
-            "LABCASES_DEBUG": "1",
             "DJANGO_SETTINGS_MODULE": "labcases.config.settings",
+            "LABCASES_SECRET_KEY": secrets.token_urlsafe(60),
+            "LABCASES_DEBUG": "0",
+            "LABCASES_SECURE": "0",
+            "LABCASES_ALLOWED_HOSTS": "127.0.0.1",
         }
         manage = [sys.executable, str(ROOT / "manage.py")]
-        subprocess.run(
-            [*manage, "load_demo"], cwd=ROOT, env=environment, check=True, stdout=subprocess.DEVNULL
-        )
-        server = subprocess.Popen(
-            [*manage, "runserver", "--noreload", f"127.0.0.1:{port}"],
-            cwd=ROOT,
-            env=environment,
-            stdout=subprocess.DEVNULL,
-            stderr=subprocess.DEVNULL,
-        )
+        quiet: dict[str, Any] = {"cwd": ROOT, "env": environment, "stdout": subprocess.DEVNULL}
+        for words in (["migrate", "--noinput"], ["collectstatic", "--noinput"], ["load_demo"]):
+            subprocess.run([*manage, *words], check=True, **quiet)
+        commands = (["runserver", "--noreload", f"127.0.0.1:{port}"], ["worker"])
+        running = [
+            subprocess.Popen([*manage, *words], stderr=subprocess.DEVNULL, **quiet) for words in commands
+        ]
         try:
             yield _answering(f"http://127.0.0.1:{port}")
         finally:
-            server.terminate()
-            server.wait()
+            for each in running:
+                each.terminate()
+                each.wait()
 
 
 def _answering(base: str) -> str:
@@ -84,15 +87,21 @@ def take(out: Path, *, only: str = "", plain: bool = False, main: bool = False) 
     shots = [shot for shot in SHOTS if re.search(only, shot.name) and (shot.main or not main)]
     looks = [(width, theme) for width in WIDTHS for theme in (THEMES[:1] if plain else THEMES)]
     taken: list[Path] = []
-    seen: set[str] = set()
+    seen, failed = set[str](), list[str]()
     with demo_site() as base, chromium() as browser:
         desks: dict[str, Any] = {}
         for shot in shots:
             page = desks.setdefault(shot.who, None) or signed_in(browser, base, shot.who, *looks[0])
             desks[shot.who] = page
-            _open(page, base, shot)
+            try:
+                _open(page, base, shot)
+            except (Error, LookupError) as error:
+                failed.append(f"{shot.name}: {str(error).splitlines()[0]}")
+                continue
             seen.add(urlsplit(page.url).path)
             taken += [_picture(page, out, shot, look, small=main) for look in looks]
+    if failed:
+        raise SystemExit("not taken:\n" + "\n".join(failed))
     if not only and not main:
         (out / "without.txt").write_text("".join(f"{route}\n" for route in sorted(without_picture(seen))))
     return taken

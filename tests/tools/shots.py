@@ -4,6 +4,7 @@ import io
 import re
 from dataclasses import dataclass
 from typing import Protocol
+from urllib.parse import urljoin
 
 from PIL import Image, ImageDraw
 
@@ -20,7 +21,32 @@ class Follow:
 
     def do(self, page) -> None:
         links = page.eval_on_selector_all("a[href]", "all => all.map(link => link.href)")
-        page.goto(next(link for link in links if re.search(self.pattern, link)))
+        found = next((link for link in links if re.search(self.pattern, link)), None)
+        if found is None:
+            raise LookupError(f"no link to {self.pattern} on {page.url}")
+        page.goto(found)
+
+
+@dataclass(frozen=True)
+class Open:
+    address: str
+
+    def do(self, page) -> None:
+        page.goto(urljoin(page.url, self.address))
+
+
+@dataclass(frozen=True)
+class OpenWritten:
+    """Open an address that the page says, though not as a link."""
+
+    pattern: str
+
+    def do(self, page) -> None:
+        said = page.content()
+        found = re.search(self.pattern, said)
+        if found is None:
+            raise LookupError(f"no {self.pattern} on {page.url}")
+        page.goto(found[0].rstrip('"<'))
 
 
 @dataclass(frozen=True)
@@ -107,19 +133,34 @@ def drawn() -> bytes:
 
 
 CASE = r"/cases/\d\d-\d{5}-\w$"
-PRACTICE = (Follow(r"/practices/\d+$"),)
 SHEET = (Follow(r"/bench/stages/\d+$"),)
 FIGURE = "main input[inputmode=decimal]"
-THREE_TICKED = (Tick("[name=stage]", 3),)
+THREE_TICKED = (Tick("[data-bulk] [name=stage]", 3),)
 HELD = (*THREE_TICKED, Choose("#id_do", "Put on hold …"), Press("Go on"))
-INVITED = (Follow(r"/people/\d+$"), Press("link"), Follow(r"/password/"))
-LATE_LIST = (Fill("[name=name]", "Late ones"), Press("Save this list"), Follow(r"/views/\d+$"))
+INVITED = (Follow(r"/people/\d+$"), Press("link"), OpenWritten(r"http\S+/password/\S+"))
+PRINTED = (
+    Tick("[data-bulk] [name=stage]", 12),
+    Choose("#id_do", "Print work tickets"),
+    Press("Go on"),
+    Press("Print|Make"),
+)
+LATE_LIST = (
+    Fill("[name=name]", "Late ones"),
+    Press("Save this list"),
+    Open("/office/cases/views"),
+    Follow(r"/views/\d+$"),
+)
 ROWS = (
-    b"patient,practice,kind,arches\n"
-    b"ELM-901,LARCH,complete,both\nELM-902,NOWHERE,complete,upper\n,LARCH,complete,both\n"
+    b"Patient's code,practice,kind,arches\n"
+    b"ELM-901,ELM,complete,both\nELM-902,NOWHERE,complete,upper\nHAR-903,HAR,reline,maxillary\n"
 )
 FILE_READ = (Bring("cases.csv", "text/csv", ROWS), Press("Read the file"))
-FILE_ADDED = (Bring("cast.png", "image/png", drawn()), Press("Add"), Follow(r"/files/\d+$"))
+FILE_ADDED = (
+    Bring("cast.png", "image/png", drawn()),
+    Choose("[name=view]", "Face from the front, lips at rest"),
+    Press("Add"),
+    Follow(r"/files/\d+$"),
+)
 SHOTS = (
     Shot("office-imports", "ledger", "/office/cases/imports"),
     Shot("office-views", "ledger", "/office/cases/views"),
@@ -193,18 +234,13 @@ SHOTS = (
     Shot("clinic-record", "sample", "/clinic/cases", steps=(Follow(r"/record$"),), main=True),
     # Pages that are there once something was done; the demo laboratory changes from here on.
     Shot("office-person-new", "ledger", "/office/laboratory/people/new"),
-    Shot(
-        "office-hours",
-        "ledger",
-        "/office/laboratory/people",
-        steps=(Follow(r"/people/\d+$"), Follow(r"/hours$")),
-    ),
+    Shot("office-hours", "ledger", "/office/laboratory/skills", steps=(Follow(r"/hours$"),)),
     Shot("office-practice-new", "ledger", "/office/laboratory/practices/new"),
     Shot(
         "office-transport",
         "ledger",
         "/office/laboratory/practices",
-        steps=(*PRACTICE, Follow(r"/collections$")),
+        steps=(Follow(r"/collections$"),),
     ),
     Shot("office-time", "ledger", "/office/laboratory/times", steps=(Follow(r"/times/\w+$"),)),
     Shot("office-cancel", "ledger", "/office/cases/26-00006-E/cancel"),
@@ -217,7 +253,7 @@ SHOTS = (
         steps=HELD,
     ),
     Shot("office-proposal", "ledger", "/office/plan", steps=(Press("Propose a plan"),)),
-    Shot("office-print-run", "ledger", "/office/tickets", steps=(Press("Make one PDF"),)),
+    Shot("office-print-run", "ledger", "/office/cases", steps=PRINTED),
     Shot("office-view", "ledger", "/office/cases/views/new?filters=late%3Don", steps=LATE_LIST),
     Shot("office-import-columns", "ledger", "/office/cases/imports", steps=FILE_READ),
     Shot("office-import", "ledger", "/office/cases/imports", steps=(*FILE_READ, Press("Check the rows"))),
@@ -226,7 +262,7 @@ SHOTS = (
         "office-sent-too-late",
         "ledger",
         "/office/cases/26-00002-M/dates",
-        steps=(AsSeenLongAgo(), Press("Set")),
+        steps=(Fill("[type=date]", "2026-12-31"), AsSeenLongAgo(), Press("Set")),
     ),
     Shot(
         "set-password",
@@ -254,6 +290,6 @@ SHOTS = (
     ),
     Shot("bench-correct", "gypsum", "/bench/work", steps=(*SHEET, Follow(r"/readings/\d+/correct$"))),
     Shot("bench-send-back", "gypsum", "/bench/work", steps=(*SHEET, Follow(r"/send-back$"))),
-    Shot("clinic-send-back", "sample", "/clinic/cases", steps=(Follow(CASE), Follow(r"/send-back$"))),
+    Shot("clinic-send-back", "sample", "/clinic/cases/26-00041-8/send-back"),
     Shot("clinic-new-case-missing", "sample", "/clinic/cases/new", steps=(Press("Send"),)),
 )

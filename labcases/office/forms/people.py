@@ -97,9 +97,10 @@ class PersonForm(forms.Form):
         self.fields["password"].help_text = _(
             "Leave empty to keep the present one. A link, below, lets the person choose it themselves."
         )
-        if person.is_clinician:
+        if not person.is_technician:
+            # A manager always may, a clinician never finishes work of the bench.
             del self.fields["may_release_outside"]
-        else:
+        if not person.is_clinician:
             del self.fields["practice"], self.fields["licence_number"]
 
     def clean_username(self) -> str:

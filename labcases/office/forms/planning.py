@@ -160,7 +160,7 @@ class TransportForm(forms.Form):
 
 
 class StandardTimeForm(forms.Form):
-    hands_on = whole_field(1, LONGEST, label=_("Hands-on minutes"))
+    hands_on = whole_field(1, LONGEST, label=_("Hands on"))
     waiting = whole_field(
         0, LONGEST, label=_("then waiting"), help_text=_("Setting, curing, cooling: no hands needed.")
     )
@@ -168,7 +168,7 @@ class StandardTimeForm(forms.Form):
     lab_days = whole_field(
         0, 60, label=_("Laboratory days"), help_text=_("Working days allowed when days are laid.")
     )
-    one_arch_percent = whole_field(10, 100, label=_("One arch takes, in per cent"))
+    one_arch_percent = whole_field(10, 100, label=_("One arch takes"))
     skill = forms.ChoiceField(label=_("Skill"), choices=list(SKILLS.items()))
 
     def __init__(self, data: Any = None, *, kind: StageKind, time: StandardTime) -> None:
