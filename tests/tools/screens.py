@@ -81,7 +81,9 @@ def _answering(base: str) -> str:
     raise RuntimeError("The demo site did not start.")
 
 
-def take(out: Path, *, only: str = "", plain: bool = False, main: bool = False) -> list[Path]:
+def take(
+    out: Path, *, only: str = "", plain: bool = False, main: bool = False, language: str = "en-GB"
+) -> list[Path]:
     """Each page in both widths and, unless `plain`, both themes; a page is opened once and then changes its looks."""
     out.mkdir(parents=True, exist_ok=True)
     shots = [shot for shot in SHOTS if re.search(only, shot.name) and (shot.main or not main)]
@@ -91,7 +93,9 @@ def take(out: Path, *, only: str = "", plain: bool = False, main: bool = False) 
     with demo_site() as base, chromium() as browser:
         desks: dict[str, Any] = {}
         for shot in shots:
-            page = desks.setdefault(shot.who, None) or signed_in(browser, base, shot.who, *looks[0])
+            page = desks.setdefault(shot.who, None) or signed_in(
+                browser, base, shot.who, *looks[0], language=language
+            )
             desks[shot.who] = page
             try:
                 _open(page, base, shot)
@@ -160,12 +164,14 @@ def _packed(colours: np.ndarray) -> np.ndarray:
     return colours[..., 0] << 16 | colours[..., 1] << 8 | colours[..., 2]
 
 
-def signed_in(browser, base: str, who: str, width: int, theme: str, height: int = 900):
+def signed_in(
+    browser, base: str, who: str, width: int, theme: str, height: int = 900, *, language: str = "en-GB"
+):
     context = browser.new_context(
         viewport={"width": width, "height": height},
         color_scheme=theme,
         reduced_motion="reduce",
-        locale="en-GB",
+        locale=language,
     )
     page = context.new_page()
     if who:
@@ -216,9 +222,11 @@ if __name__ == "__main__":
     parser.add_argument("--plain", action="store_true", help="the light theme only")
     parser.add_argument("--main", action="store_true", help="only the pages that the repository shows, small")
     parser.add_argument("--three", action="store_true", help="only the README's picture")
+    parser.add_argument("--language", default="en-GB", help="what the browser asks for, such as de-DE")
     arguments = parser.parse_args()
     if arguments.three:
         three_screens(arguments.out / "three.png")
         sys.exit()
-    for path in take(arguments.out, only=arguments.only, plain=arguments.plain, main=arguments.main):
+    wanted = {name: getattr(arguments, name) for name in ("only", "plain", "main", "language")}
+    for path in take(arguments.out, **wanted):
         sys.stdout.write(f"{path}\n")

@@ -42,11 +42,10 @@ class OpenWritten:
     pattern: str
 
     def do(self, page) -> None:
-        said = page.content()
-        found = re.search(self.pattern, said)
+        found = re.search(self.pattern, page.content())
         if found is None:
             raise LookupError(f"no {self.pattern} on {page.url}")
-        page.goto(found[0].rstrip('"<'))
+        page.goto(urljoin(page.url, found[0]))
 
 
 @dataclass(frozen=True)
@@ -137,7 +136,7 @@ SHEET = (Follow(r"/bench/stages/\d+$"),)
 FIGURE = "main input[inputmode=decimal]"
 THREE_TICKED = (Tick("[data-bulk] [name=stage]", 3),)
 HELD = (*THREE_TICKED, Choose("#id_do", "Put on hold …"), Press("Go on"))
-INVITED = (Follow(r"/people/\d+$"), Press("link"), OpenWritten(r"http\S+/password/\S+"))
+INVITED = (Follow(r"/people/\d+$"), Press("link"), OpenWritten(r"/password/[\w-]+"))
 PRINTED = (
     Tick("[data-bulk] [name=stage]", 12),
     Choose("#id_do", "Print work tickets"),
@@ -262,7 +261,7 @@ SHOTS = (
         "office-sent-too-late",
         "ledger",
         "/office/cases/26-00002-M/dates",
-        steps=(Fill("[type=date]", "2026-12-31"), AsSeenLongAgo(), Press("Set")),
+        steps=(Fill("[name=insertion]", "2030-01-31"), AsSeenLongAgo(), Press("Set")),
     ),
     Shot(
         "set-password",
