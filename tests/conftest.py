@@ -28,19 +28,21 @@ settings.register_profile(
 )
 settings.register_profile("full", settings.get_profile("fast"), max_examples=2_000)
 
-# Files of half a minute and more.
+# Files of half a minute and more, the longest first.
 LONG = (
+    "tests/security/forms/",
     "tests/browser/test_every_page.py",
-    "tests/browser/test_whole_way.py",
     "tests/cases/test_path_machine.py",
-    "tests/house/test_contracts_bite.py",
-    "tests/operation/actions/",
-    "tests/operation/test_ending.py",
-    "tests/pages/test_every_word_is_marked.py",
-    "tests/pages/test_in_german.py",
     "tests/pages/test_permissions.py",
+    "tests/operation/actions/",
+    "tests/security/test_canaries.py",
+    "tests/browser/test_whole_way.py",
+    "tests/house/test_contracts_bite.py",
     "tests/reliability/",
-    "tests/security/",
+    "tests/prosthodontics/outline/test_random_casts.py",
+    "tests/pages/test_in_german.py",
+    "tests/pages/test_every_word_is_marked.py",
+    "tests/operation/test_ending.py",
     "tests/demo/",
 )
 DATABASE_FIXTURES = {"db", "transactional_db", "django_db_reset_sequences", "live_server", "admin_user"}
@@ -69,13 +71,18 @@ def pytest_report_header(config: pytest.Config) -> str:
 TOGETHER = ("tests/security/forms/",)
 
 
+def unit_of(nodeid: str) -> str:
+    """What one worker gets as a whole: the file of a test, or its folder."""
+    folders = (folder for folder in TOGETHER if nodeid.startswith(folder))
+    return next(folders, nodeid.partition("::")[0])
+
+
 def pytest_xdist_make_scheduler(config: pytest.Config, log: object) -> object | None:
     from xdist.scheduler import LoadFileScheduling
 
     class ByFileOrFolder(LoadFileScheduling):
         def _split_scope(self, nodeid: str) -> str:
-            folders = (folder for folder in TOGETHER if nodeid.startswith(folder))
-            return next(folders, super()._split_scope(nodeid))
+            return unit_of(nodeid)
 
     return ByFileOrFolder(config, log) if config.getoption("dist") == "loadfile" else None
 
@@ -101,8 +108,25 @@ def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item
     if left_out:
         config.hook.pytest_deselected(items=left_out)
         items[:] = [item for item in items if wanted(item)]
-    # Stable, so that within both parts the order stays the one that chance gave.
-    items.sort(key=lambda item: not item.nodeid.startswith(LONG))
+    items[:] = long_ones_first(items)
+
+
+def long_ones_first(items: list[pytest.Item]) -> list[pytest.Item]:
+    """Long files come first, each with a short one behind it; else the order stays the one that chance gave.
+
+    A worker gets its next file while it still has the last tests of the one before: a long one would wait there.
+    """
+    units: dict[str, list[pytest.Item]] = {}
+    for item in items:
+        units.setdefault(unit_of(item.nodeid), []).append(item)
+    rank = {unit: number for unit in units for number, start in enumerate(LONG) if unit.startswith(start)}
+    long, short = sorted(rank, key=rank.__getitem__), [unit for unit in units if unit not in rank]
+    workers = 2
+    order: list[str] = []
+    while long:
+        order += long[:workers] + short[:workers]
+        long, short = long[workers:], short[workers:]
+    return [item for unit in order + short for item in units[unit]]
 
 
 @pytest.fixture(scope="session")

@@ -31,7 +31,7 @@ GIVE_ROWS = (
 )
 KILLS = "tests/reliability/test_kills.py"
 PYTEST = (sys.executable, "-m", "pytest", "-q", "--full", "--timeout", "5400")
-TWO = ("-n", "2", "--dist", "loadfile")
+TWO = ("-n", "2", "--dist", "loadfile", "--no-loadscope-reorder")
 
 
 @dataclass(frozen=True)
