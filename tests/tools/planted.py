@@ -140,11 +140,11 @@ MUTANTS = (
     ),
     Mutant(
         "planted-fields",
-        "a practice's form hands on whatever was sent",
-        "labcases/office/views/practices.py",
-        "change_practice(one, by=request.user, expected_version=version, **form.cleaned_data)",
-        "change_practice(one, by=request.user, expected_version=version, **form.cleaned_data, "
-        """**{name: True for name in ("is_active",) if name in request.POST})""",
+        "a person's form hands on what was sent beside its boxes",
+        "labcases/office/views/people.py",
+        "change_person(someone, by=request.user, expected_version=version, **form.changes)",
+        "change_person(someone, by=request.user, expected_version=version, **form.changes | "
+        """{name: request.POST[name] for name in ("licence_number",) if name in request.POST})""",
         ("tests/security/forms/test_mass_assignment.py",),
     ),
     Mutant(
@@ -246,10 +246,10 @@ MUTANTS = (
     Mutant(
         "earlier-states",
         "an update empties a column on its way",
-        "labcases/people/migrations/0003_count_failed_sign_ins.py",
+        "labcases/attachments/migrations/0002_files_in_order_of_their_own_keys.py",
         "    operations = [\n",
         "    operations = [\n"
-        "        migrations.RunSQL(\"UPDATE people_practice SET name = 'lost'\", migrations.RunSQL.noop),\n",
+        "        migrations.RunSQL(\"UPDATE attachments_attachment SET caption = 'lost'\", migrations.RunSQL.noop),\n",
         ("tests/reliability/test_migrations.py",),
     ),
 )
