@@ -13,7 +13,7 @@ def can_be_meant(day: datetime.date) -> bool:
 
 
 def read_day(text: str) -> datetime.date | None:
-    """The day that a machine wrote into an address or a list, as 2026-11-30; None for anything else."""
+    """The day that a machine wrote into an address or a list, as ISO 8601 has it; None for anything else."""
     try:
         day = datetime.date.fromisoformat(text)
     except ValueError:

@@ -29,6 +29,7 @@ def promise(request: HttpRequest) -> HttpResponse:
     practice, asked = _practice(request), request.GET
     kind = asked.get("kind") if asked.get("kind") in CaseKind.values else CaseKind.COMPLETE
     arches = asked.get("arches") if asked.get("arches") in Arches.values else Arches.BOTH
+    dates = _dates(request)
     answers: list[Answer] = []
     if practice is not None:
         answers = can_be_back(
@@ -36,10 +37,10 @@ def promise(request: HttpRequest) -> HttpResponse:
             kind=str(kind),
             arches=str(arches),
             starts_at=asked.get("starts_at", ""),
-            dates=_dates(request),
+            dates=dates,
             now=timezone.now(),
         )
-    context = {"answers": answers, "practice": practice, "asked": any(_dates(request).values())}
+    context = {"answers": answers, "practice": practice, "asked": any(dates.values())}
     return page(request, "pages/planning/promise.html", context, fragment="pages/planning/_promise.html")
 
 

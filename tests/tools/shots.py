@@ -131,7 +131,6 @@ def drawn() -> bytes:
     return kept.getvalue()
 
 
-CASE = r"/cases/\d\d-\d{5}-\w$"
 SHEET = (Follow(r"/bench/stages/\d+$"),)
 FIGURE = "main input[inputmode=decimal]"
 THREE_TICKED = (Tick("[data-bulk] [name=stage]", 3),)
@@ -212,7 +211,7 @@ SHOTS = (
     Shot("office-prescription", "ledger", "/office/cases/26-00006-E/prescription"),
     Shot("bench-batch", "gypsum", "/bench/batch"),
     Shot("bench-work", "gypsum", "/bench/work", main=True),
-    Shot("bench-sheet", "gypsum", "/bench/work", steps=(Follow(r"/bench/stages/\d+$"),), main=True),
+    Shot("bench-sheet", "gypsum", "/bench/work", steps=SHEET, main=True),
     Shot("bench-receive", "gypsum", "/bench/cases/26-00007-C/receive"),
     Shot("bench-scan", "gypsum", "/scan?code=26-00002-X"),
     Shot("bench-case", "gypsum", "/bench/cases/26-00002-M"),
