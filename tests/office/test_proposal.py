@@ -68,7 +68,13 @@ def test_a_plan_is_accepted_whole(client, crowded, proposed):
 def test_only_ticked_lines_are_accepted(client, crowded, proposed):
     as_manager(client)
     one, other, *_ = proposed.lines.all()
-    post(client, "office:proposal_accept", proposed.pk, which="ticked", line=[one.pk, other.pk, "x", "-1", "9" * 30])
+    post(
+        client,
+        "office:proposal_accept",
+        proposed.pk,
+        which="ticked",
+        line=[one.pk, other.pk, "x", "-1", "9" * 30],
+    )
     assert proposed.lines.filter(state=LineState.ACCEPTED).count() == 2
     nothing = post(client, "office:proposal_accept", proposed.pk, which="ticked")
     assert nothing.status_code == 422
