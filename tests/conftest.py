@@ -98,7 +98,7 @@ def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item
     """Leave out what was not asked for, and begin with the files that take long, so that none is worked on last."""
 
     def wanted(item: pytest.Item) -> bool:
-        if item.get_closest_marker("full") and not config.getoption("--full"):
+        if item.get_closest_marker("short" if config.getoption("--full") else "full"):
             return False
         if not config.getoption("--only-database"):
             return True

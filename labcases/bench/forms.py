@@ -5,17 +5,14 @@ from typing import Any
 
 from django import forms
 from django.conf import settings
-from django.forms.utils import flatatt
 from django.utils import translation
-from django.utils.html import format_html, format_html_join
-from django.utils.safestring import SafeString
 from django.utils.translation import gettext, gettext_noop
 from django.utils.translation import gettext_lazy as _
 
 from labcases.cases.choices import arch_in_words
 from labcases.measurements.actions.readings import MOST_REPEATS, Entry
 from labcases.measurements.queries import Box
-from labcases.pages.fields import FigureField
+from labcases.pages.fields import FigureField, PlainSelect
 from labcases.pages.templatetags.trade import UNIT_SIGNS, mm
 from labcases.prosthodontics.quantities import Quantity
 from labcases.prosthodontics.uncertainty import instruments_for
@@ -30,19 +27,6 @@ CORRECTION_REASONS = (
     gettext_noop("Read or typed wrongly"),
     gettext_noop("Entered at the wrong figure"),
 )
-
-
-class InstrumentSelect(forms.Select):
-    """A list written without a template for each option: a sheet of two arches has forty lists of eleven."""
-
-    def render(self, name: str, value: Any, attrs: Any = None, renderer: Any = None) -> SafeString:
-        options = format_html_join(
-            "",
-            '<option value="{}"{}>{}</option>',
-            ((key, " selected" if key == (value or "") else "", label) for key, label in self.choices),
-        )
-        own = flatatt(self.build_attrs(self.attrs, {"name": name, **(attrs or {})}))
-        return format_html("<select{}>{}</select>", own, options)
 
 
 def instrument_choices(unit: str) -> list[tuple[str, str]]:
@@ -99,7 +83,7 @@ class SheetForm(forms.Form):
             label=UNIT_LABELS[unit],
             choices=instrument_choices(unit),
             required=False,
-            widget=InstrumentSelect,
+            widget=PlainSelect,
         )
 
     def _add_box(self, box: Box) -> None:
@@ -113,7 +97,7 @@ class SheetForm(forms.Form):
                 label=gettext("Other instrument for {label}").format(label=label_of(box)),
                 choices=[AS_ABOVE, *instrument_choices(box.quantity.unit)],
                 required=False,
-                widget=InstrumentSelect,
+                widget=PlainSelect,
             )
 
     @staticmethod

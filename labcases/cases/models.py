@@ -19,6 +19,7 @@ from labcases.cases.choices import (
     Sex,
     StageKind,
     StageState,
+    in_words,
 )
 from labcases.cases.indexes import BeginningIndex
 from labcases.cases.querysets import CaseQuerySet, StageQuerySet
@@ -216,7 +217,7 @@ class Stage(models.Model):
 
     @property
     def label(self) -> str:
-        name = str(self.get_kind_display())
+        name = in_words(StageKind, self.kind)
         if self.visit == 1:
             return name
         return _("{stage}, visit {number}").format(stage=name, number=self.visit)

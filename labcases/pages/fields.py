@@ -8,11 +8,28 @@ from typing import Any
 
 from django import forms
 from django.forms import BoundField
+from django.forms.utils import flatatt
+from django.utils.html import format_html, format_html_join
+from django.utils.safestring import SafeString
 from django.utils.translation import gettext as _
 
 from labcases.pages.days import EARLIEST, LATEST, can_be_meant
 from labcases.prosthodontics.errors import InputError, shown
 from labcases.prosthodontics.quantities import Quantity, quantity, read_figure
+
+
+class PlainSelect(forms.Select):
+    """A list written without a template for each option: a sheet of two arches has forty lists of eleven."""
+
+    def render(self, name: str, value: Any, attrs: Any = None, renderer: Any = None) -> SafeString:
+        chosen = "" if value is None else str(value)
+        options = format_html_join(
+            "",
+            '<option value="{}"{}>{}</option>',
+            ((key, " selected" if str(key) == chosen else "", label) for key, label in self.choices),
+        )
+        own = flatatt(self.build_attrs(self.attrs, {"name": name, **(attrs or {})}))
+        return format_html("<select{}>{}</select>", own, options)
 
 
 class FigureField(forms.CharField):

@@ -14,6 +14,7 @@ from labcases.cases.numbers import CaseNumberError
 from labcases.cases.queries import case_by_number
 from labcases.measurements.models import Reading
 from labcases.measurements.queries import reading_seen_by
+from labcases.pages.ids import read_id
 from labcases.people.access import may_manage, works_in_laboratory
 from labcases.people.models import User
 from labcases.tickets.codes import CodeError
@@ -82,5 +83,5 @@ def attachment_or_404(request: HttpRequest, pk: int) -> Attachment:
 
 def version_seen(request: HttpRequest, name: str = "version") -> int:
     """The row's version that the form carries; one that is no number matches no row."""
-    text = request.POST.get(name, "")
-    return int(text) if text.isascii() and text.isdigit() and len(text) < 9 else -1
+    found = read_id(request.POST.get(name, ""))
+    return -1 if found is None else found

@@ -12,7 +12,7 @@ from labcases.cases.models import Stage
 LONGEST_DAY_MINUTES = 24 * 60
 
 
-def _minutes(label: str, hint: str) -> forms.IntegerField:
+def _minutes(label: str, hint: str = "") -> forms.IntegerField:
     return forms.IntegerField(
         label=label,
         help_text=hint,
@@ -28,7 +28,7 @@ class ReceiveForm(forms.Form):
     agent = forms.CharField(
         label=_("Disinfectant"), max_length=120, help_text=_("As its label names it, with the dilution.")
     )
-    minutes_required = _minutes(_("Contact time that its label asks"), _("As the label gives it."))
+    minutes_required = _minutes(_("Contact time that its label asks"))
     minutes = _minutes(_("Contact time that it had"), _("Here or at the practice."))
 
     def clean(self) -> dict[str, Any]:

@@ -17,6 +17,7 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 
 from labcases.pages.answers import answer_form, once, page, status_of
 from labcases.pages.entering import SECOND
+from labcases.pages.ids import read_id
 from labcases.pages.own_sign_in import confirmed
 from labcases.pages.proving import keep_new, question_for_new
 from labcases.pages.sign_in_forms import AppForm, PasskeyForm
@@ -79,8 +80,7 @@ def own_passkey(request: HttpRequest) -> HttpResponse:
 @require_POST
 @confirmed
 def remove_own_factor(request: HttpRequest) -> HttpResponse:
-    text = request.POST.get("factor", "")
-    pk = int(text) if text.isascii() and text.isdigit() and len(text) < 16 else 0
+    pk = read_id(request.POST.get("factor", "")) or 0
 
     def act() -> str:
         is_needed = request.user.role in settings.SECOND_FACTOR_FOR

@@ -12,6 +12,7 @@ from labcases.cases.choices import Arches, CaseKind, Place, StageKind
 from labcases.pages.answers import page
 from labcases.pages.days import read_day
 from labcases.pages.gates import case_or_404
+from labcases.pages.ids import read_id
 from labcases.pages.scanning import case_address
 from labcases.people.access import may_prescribe
 from labcases.people.queries import practice_by_id
@@ -56,10 +57,7 @@ def case_promise(request: HttpRequest, number: str) -> HttpResponse:
 def _practice(request: HttpRequest) -> Any:
     if request.user.is_clinician:
         return request.user.practice
-    pk = request.GET.get("practice", "")
-    if not (pk.isascii() and pk.isdigit() and len(pk) < 10):
-        return None
-    found = practice_by_id(int(pk))
+    found = practice_by_id(read_id(request.GET.get("practice", "")) or 0)
     return found if found and found.is_active else None
 
 

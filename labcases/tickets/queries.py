@@ -3,14 +3,14 @@
 import datetime
 from dataclasses import dataclass
 
-from django.db.models import Q, QuerySet
+from django.db.models import Max, Min, Q, QuerySet
 from django.utils.translation import gettext as _
 
 from labcases.cases.models import Stage
 from labcases.measurements.models import Specification
 from labcases.measurements.queries import current_specification
 from labcases.people.models import User
-from labcases.tickets.choices import AT_WORK
+from labcases.tickets.choices import AT_WORK, RunState
 from labcases.tickets.codes import parse_code
 from labcases.tickets.gathering import changes_in_words
 from labcases.tickets.models import PrintLine, PrintRun, WorkTicket
@@ -117,8 +117,23 @@ def lines_of(run: PrintRun) -> list[PrintLine]:
     return list(lines.defer("ticket__pdf").order_by("position"))
 
 
+def runs_asked_together(run: PrintRun) -> list[PrintRun]:
+    """This run and those of the same press of a button, in order, each with its `first` and `last` position."""
+    runs = PrintRun.objects.filter(asked_at=run.asked_at, asked_by=run.asked_by_id).defer("pdf")
+    positions = {"first": Min("lines__position"), "last": Max("lines__position")}
+    return list(runs.annotate(**positions).order_by("first"))
+
+
 def is_silent(run: PrintRun, *, now: datetime.datetime) -> bool:
-    """Whether nobody seems to be at work on it: no worker took it up, or the one that did has died."""
+    """Whether nobody seems to be at work on it: no worker took it up, or the one that did has died.
+
+    A run that waits for its turn is not silent while there is work on another.
+    """
     if run.state not in AT_WORK:
         return False
-    return now - (run.beat_at or run.asked_at) > SILENCE
+    heard = run.beat_at or max(run.asked_at, _last_beat() or run.asked_at)
+    return now - heard > SILENCE
+
+
+def _last_beat() -> datetime.datetime | None:
+    return PrintRun.objects.filter(state=RunState.RUNNING).aggregate(last=Max("beat_at"))["last"]

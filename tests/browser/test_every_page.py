@@ -243,6 +243,7 @@ class Eyes:
         page.emulate_media(color_scheme=theme)
 
 
+@pytest.mark.short
 @pytest.mark.timeout(900)
 def test_every_page_is_readable_reachable_and_wide_enough(desk, site, live_server):
     eyes, found = Eyes(desk, site, live_server.url), {}

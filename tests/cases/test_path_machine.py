@@ -185,6 +185,7 @@ class PathOfACase(RuleBasedStateMachine):
         assert self._moves_logged() - self.events_before == self.plain.events
 
 
+@pytest.mark.short
 @pytest.mark.timeout(900)
 @pytest.mark.django_db
 def test_any_moves_end_where_the_rules_say(proof) -> None:

@@ -1,7 +1,13 @@
 import pytest
 from django.urls import reverse
 
-from tests.factories.people import PASSWORD, ClinicianFactory, PracticeFactory, TechnicianFactory
+from tests.factories.people import (
+    PASSWORD,
+    ClinicianFactory,
+    ManagerFactory,
+    PracticeFactory,
+    TechnicianFactory,
+)
 from tests.office.desk import as_manager, post, refused_to_everybody_else
 
 pytestmark = pytest.mark.django_db
@@ -89,3 +95,12 @@ def test_an_old_page_is_a_conflict(client):
     assert post(client, "office:person", person.pk, **old).status_code == 409
     person.refresh_from_db()
     assert person.display_name == "First"
+
+
+@pytest.mark.parametrize(
+    ("kind", "asked"), [(TechnicianFactory, True), (ClinicianFactory, False), (ManagerFactory, False)]
+)
+def test_only_of_a_technician_it_is_asked_who_may_finish_outside_the_limits(client, kind, asked):
+    as_manager(client)
+    page = client.get(reverse("office:person", args=[kind().pk])).text
+    assert ('name="may_release_outside"' in page) is asked

@@ -6,6 +6,7 @@ import pytest
 from django.urls import reverse
 from django.utils import timezone
 
+from labcases.tickets.actions import printing
 from labcases.tickets.choices import RunState
 from labcases.tickets.models import PrintRun
 from tests.bench.benchwork import form, text, waiting_stage
@@ -44,6 +45,34 @@ def test_more_than_five_are_made_in_the_background(client, manager):
     assert [line.stage for line in run.lines.all()] == stages
     assert "Waiting for the worker: 0 of 6." in text(client.get(answer.url))
     assert address(run) in client.get(reverse("office:tickets")).text
+
+
+def test_of_many_papers_each_run_leads_to_the_others(client, manager, monkeypatch):
+    monkeypatch.setattr(printing, "MOST_IN_A_RUN", 4)
+    stages = [waiting_stage(kind="processing", wanted_in_days=0) for _ in range(6)]
+    type(stages[0]).objects.update(due_on=timezone.localdate())
+    answer = client.post(
+        reverse("office:tickets"), form(stage=None, paper="a4") | {"stage": [stage.pk for stage in stages]}
+    )
+    first, second = PrintRun.objects.order_by("pk")
+    assert answer.url == address(first)
+    PrintRun.objects.filter(pk=first.pk).update(state=RunState.READY, pdf=b"%PDF-1.7", pages=6)
+    page = client.get(address(first))
+    assert "1 to 3: made" in text(page)
+    assert "4 to 6: waiting for the worker" in text(page)
+    assert address(second) in page.text
+    assert "hx-trigger" in page.text, "what is said of the other run changes too"
+    PrintRun.objects.update(state=RunState.READY)
+    assert "hx-trigger" not in client.get(address(first)).text
+
+
+def test_a_run_that_waits_for_its_turn_is_not_said_to_be_forgotten(client, manager):
+    long_ago = timezone.now() - datetime.timedelta(minutes=5)
+    run = PrintLineFactory(run__asked_at=long_ago).run
+    other = PrintRunFactory(asked_at=long_ago, state=RunState.RUNNING, beat_at=timezone.now())
+    assert "Waiting for the worker" in text(client.get(address(run)))
+    PrintRun.objects.filter(pk=other.pk).update(beat_at=long_ago)
+    assert "No background worker answers." in text(client.get(address(run)))
 
 
 def test_the_progress_is_a_fragment_that_asks_again_until_it_is_done(client, manager):
@@ -91,6 +120,6 @@ def test_a_print_that_was_put_away_has_no_pdf_but_its_papers(client, manager):
 def test_the_page_asks_as_often_for_three_papers_as_for_one(client, manager, django_assert_num_queries):
     run = a_run(state=RunState.RUNNING, beat_at=timezone.now())
     for _ in range(2):
-        with django_assert_num_queries(4):
+        with django_assert_num_queries(5):
             client.get(address(run))
         PrintLineFactory(run=run)

@@ -79,6 +79,9 @@ def lines_of(process):
 def test_a_worker_asked_to_end_finishes_the_job_in_hand(worker, tmp_path):
     running = worker(tmp_path, seconds=1, grace=30)
     assert Worker.objects.count() == 1
+    assert os.getpriority(os.PRIO_PROCESS, running.pid) == min(os.getpriority(os.PRIO_PROCESS, 0) + 10, 19), (
+        "a job stands back behind pages"
+    )
     running.terminate()
     lines = lines_of(running)
     assert running.returncode == 0

@@ -44,7 +44,9 @@ class Runner:
 
 @pytest.mark.django_db(transaction=True)
 @pytest.mark.timeout(600)
-@pytest.mark.parametrize("count", [150, pytest.param(500, marks=pytest.mark.full)])
+@pytest.mark.parametrize(
+    "count", [pytest.param(150, marks=pytest.mark.short), pytest.param(500, marks=pytest.mark.full)]
+)
 def test_of_two_who_finish_a_stage_at_once_one_wins_and_the_other_gets_the_conflict_page(count, proof):
     technician, manager = TechnicianFactory(), ManagerFactory()
     stages = stages_at_work(count, by=technician)

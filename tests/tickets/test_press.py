@@ -2,6 +2,9 @@
 
 import os
 import signal
+import subprocess
+import sys
+from pathlib import Path
 
 import pytest
 
@@ -94,3 +97,26 @@ def test_a_child_of_this_process_begins_a_press_of_its_own():
     with open(reading) as said:
         assert said.read() == "1"
     assert render_pdf(PLAIN).pages == 1
+
+
+@pytest.mark.skipif(not Path("/proc/self/autogroup").exists(), reason="this kernel shares by niceness alone")
+@pytest.mark.parametrize(("leads", "niceness"), [(True, "nice 7"), (False, "nice 0")])
+def test_only_who_leads_a_session_is_nice_for_all_of_it(leads, niceness, project_root):
+    words = (
+        "import os; os.nice(7 - os.nice(0))",
+        "from labcases.tickets.press import stand_back_as_session",
+        "stand_back_as_session()",
+        "print(open('/proc/self/autogroup').read())",
+    )
+    # In a session of its own first, so that the other case does not change that of the tests.
+    inner = [sys.executable, "-c", "; ".join(words)]
+    outer = [sys.executable, "-c", f"import subprocess; subprocess.run({inner!r})"]
+    said = subprocess.run(
+        inner if leads else outer,
+        cwd=project_root,
+        start_new_session=True,
+        capture_output=True,
+        text=True,
+        check=True,
+    )
+    assert niceness in said.stdout

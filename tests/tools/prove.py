@@ -26,7 +26,7 @@ SWEEP = "tests/tools/every_action.py"
 # Its tests give every act that writes the rows it is tried with.
 GIVE_ROWS = (
     *("tests/cases", "tests/measurements", "tests/people", "tests/planning", "tests/records", "tests/upkeep"),
-    *("tests/attachments", "tests/post", "tests/tickets/test_actions.py", "tests/bench", "tests/clinic"),
+    *("tests/attachments", "tests/post", "tests/tickets/actions", "tests/bench", "tests/clinic"),
     *("tests/office", "tests/pages"),
 )
 KILLS = "tests/reliability/test_kills.py"

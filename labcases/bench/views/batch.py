@@ -21,6 +21,7 @@ from labcases.measurements.choices import ForMany
 from labcases.measurements.queries import StepForMany, step_for_many
 from labcases.pages.answers import page, wants_fragment
 from labcases.pages.gates import for_laboratory
+from labcases.pages.ids import joined_ids
 from labcases.pages.moving import ReceiveForm
 from labcases.pages.scanning import NotFound, case_scanned
 from labcases.tickets.codes import CodeError
@@ -159,12 +160,11 @@ def _do(request: HttpRequest, act: ForMany, form: ReceiveForm | None) -> str:
 
 def _lines(request: HttpRequest) -> list[Line]:
     """The lines that the form carries, of cases that this person may see; anything else is left out."""
-    parts = [text.split(":") for text in request.POST.getlist("line")[:MOST]]
-    seen = {
-        number: (int(stage), int(version))
-        for number, stage, version in (part for part in parts if len(part) == 3)
-        if all(part.isascii() and part.isdigit() and len(part) < 10 for part in (stage, version))
-    }
+    seen = {}
+    for text in request.POST.getlist("line")[:MOST]:
+        number, _between, marks = text.partition(":")
+        for stage, version in joined_ids([marks], of=2, by=":"):
+            seen[number] = stage, version
     cases = cases_by_number(request.user, seen) if seen else {}
     return [Line(case, *seen[number]) for number, case in cases.items()]
 

@@ -15,6 +15,7 @@ from labcases.cases.choices import Act
 from labcases.cases.queries import UNDO_WITHIN, event_to_undo, undoable_act
 from labcases.pages.answers import once
 from labcases.pages.gates import for_laboratory, stage_or_404, version_seen
+from labcases.pages.ids import read_id
 from labcases.prosthodontics.wording import in_a_sentence
 
 ACTED_AT = "acted_at"
@@ -77,8 +78,7 @@ def undo(request: HttpRequest, pk: int) -> HttpResponse:
 
 
 def _event_or_404(stage: Any, text: str) -> Any:
-    number = int(text) if text.isascii() and text.isdigit() and len(text) < 19 else 0
-    event = event_to_undo(stage, number)
+    event = event_to_undo(stage, read_id(text) or 0)
     if event is None:
         raise Http404
     return event

@@ -172,7 +172,7 @@ class WantedForm(BulkForm):
 
 
 class PaperForm(BulkForm):
-    title, button = _("Print work tickets"), _("Make one PDF")
+    title, button = _("Print work tickets"), _("Make the PDF")
 
     paper = forms.ChoiceField(
         label=_("Paper"), choices=Paper.choices, initial=Paper.A4, widget=forms.RadioSelect

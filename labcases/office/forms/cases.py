@@ -9,7 +9,7 @@ from django.utils.translation import gettext_lazy as _
 from django.utils.translation import pgettext_lazy
 
 from labcases.cases.choices import CaseState, Location, StageKind
-from labcases.pages.prescription import DayField
+from labcases.pages.fields import DayField, PlainSelect
 from labcases.people.queries import active_practices
 from labcases.tickets.choices import Paper
 
@@ -28,13 +28,18 @@ class CaseFilter(forms.Form):
             *((s.value, s.label) for s in CaseState if s != CaseState.OPEN),
             ("all", _("All")),
         ],
+        widget=PlainSelect,
     )
     practice = forms.ModelChoiceField(
-        active_practices(), label=_("Practice"), required=False, empty_label=_("Any")
+        active_practices(), label=_("Practice"), required=False, empty_label=_("Any"), widget=PlainSelect
     )
-    where = forms.ChoiceField(label=_("Place"), required=False, choices=[ANY, *Location.choices])
-    stage = forms.ChoiceField(label=_("Stage"), required=False, choices=[ANY, *StageKind.choices])
-    person = forms.ChoiceField(label=_("Person"), required=False)
+    where = forms.ChoiceField(
+        label=_("Place"), required=False, choices=[ANY, *Location.choices], widget=PlainSelect
+    )
+    stage = forms.ChoiceField(
+        label=_("Stage"), required=False, choices=[ANY, *StageKind.choices], widget=PlainSelect
+    )
+    person = forms.ChoiceField(label=_("Person"), required=False, widget=PlainSelect)
     late = forms.BooleanField(required=False, label=_("Late only"))
 
     def __init__(self, data: Any, *, people: Iterable[Any]) -> None:

@@ -18,6 +18,7 @@ from labcases.office.views.tickets import AT_ONCE, as_pdf, ask_in_background
 from labcases.pages.addresses import back_to, own_address
 from labcases.pages.answers import answer_form, once, page, status_of
 from labcases.pages.gates import for_managers
+from labcases.pages.ids import joined_ids
 from labcases.people.queries import bench_people
 from labcases.people.refusals import Refused
 from labcases.prosthodontics.errors import LabCasesError
@@ -62,11 +63,8 @@ def _form(request: HttpRequest, asked: QueryDict) -> BulkForm:
 def _ticked(request: HttpRequest, asked: QueryDict) -> list[Ticked]:
     """The ticked cases from "17-3-2": stage, its version, its case's; what is no such mark is left out."""
     marks: dict[int, tuple[int, int]] = {}
-    for text in asked.getlist("stage")[:MOST]:
-        parts = text.split("-")
-        if len(parts) == 3 and all(part.isascii() and part.isdigit() and len(part) < 10 for part in parts):
-            pk, version, case_version = (int(part) for part in parts)
-            marks[pk] = version, case_version
+    for pk, version, case_version in joined_ids(asked.getlist("stage")[:MOST], of=3):
+        marks[pk] = version, case_version
     found = [Ticked(stage, *marks[stage.pk]) for stage in ticked_stages(request.user, marks)]
     if not found:
         raise Refused(_("Tick at least one case."))

@@ -1,6 +1,7 @@
 """The list of cases, the same list as a file, and giving one case out."""
 
-from collections.abc import Iterable
+import datetime
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from typing import Any
 from urllib.parse import urlencode
@@ -19,17 +20,19 @@ from labcases.cases.numbers import CaseNumberError, parse_case_number
 from labcases.cases.queries import find_cases, reaches_the_archive, stages_seen
 from labcases.office.forms.cases import CaseFilter
 from labcases.office.forms.lists import ColumnsForm
+from labcases.office.views.case_cells import cells, headings
 from labcases.pages.addresses import back_to
 from labcases.pages.answers import once, page
 from labcases.pages.case_columns import Column, chosen_columns, sheet_header, sheet_rows
 from labcases.pages.gates import for_managers
+from labcases.pages.ids import joined_ids
 from labcases.pages.paging import counted_page, stretch
 from labcases.pages.sheets import CSV_TYPE, XLSX_TYPE, csv_sheet, xlsx_sheet
 from labcases.people.queries import bench_people, columns_of, person_at_bench, views_seen_by
 from labcases.people.refusals import Refused
 from labcases.planning.actions.giving import give
 
-PAGE_SIZE = 25
+PAGE_SIZE = 50
 MOST_IN_A_FILE = 20_000
 
 
@@ -62,7 +65,7 @@ def cases(request: HttpRequest) -> HttpResponse:
         "filters": [asked.form[name] for name in ("state", "stage", "where", "practice", "person")],
         "page": listed,
         "archive": archive,
-        "rows": [_row(case, asked.columns) for case in listed],
+        "rows": _rows(listed, asked.columns, today=today),
         "columns": asked.columns,
         "view_here": asked.view,
         "views": [(view, address_of(view), view == asked.view) for view in asked.views],
@@ -114,8 +117,18 @@ def _asked(request: HttpRequest, people: Iterable[Any]) -> Asked:
     return Asked(form, views, view, columns)
 
 
-def _row(case: Any, columns: Iterable[Column]) -> dict[str, Any]:
-    return {"case": case, "cells": [(column, column.value(case)) for column in columns]}
+def _rows(
+    cases: Iterable[Any], columns: Sequence[Column], *, today: datetime.date
+) -> Iterator[dict[str, Any]]:
+    shown = headings(columns)
+    for case in cases:
+        stage = case.current_stage
+        yield {
+            "case": case,
+            "address": reverse("office:case", args=[case.number]),
+            "mark": f"{stage.pk}-{stage.version}-{case.version}" if case.is_open and stage else "",
+            "cells": cells(case, shown, today=today),
+        }
 
 
 def _mistyped(text: str) -> str:
@@ -135,7 +148,7 @@ def _mistyped(text: str) -> str:
 def assign(request: HttpRequest) -> HttpResponse:
     """Give the named stages to one person, all of them or none."""
     to = person_at_bench(request.POST.get("to", ""))
-    wanted = _versions(request.POST.getlist("stage"))
+    wanted = dict(joined_ids(request.POST.getlist("stage"), of=2))
     if not wanted:
         raise Refused(_("Tick at least one case to give out."))
     if to is None and request.POST.get("to") != "nobody":
@@ -158,13 +171,3 @@ def _given_in_words(count: int, to: Any) -> str:
         return said.format(count=count)
     said = ngettext("{count} stage given to {person}.", "{count} stages given to {person}.", count)
     return said.format(count=count, person=to.display_name)
-
-
-def _versions(texts: Iterable[str]) -> dict[int, int]:
-    """Stage ids with the versions that the page showed, from "17-3"; what is no such pair is left out."""
-    pairs = (text.partition("-") for text in texts)
-    return {
-        int(pk): int(version)
-        for pk, _dash, version in pairs
-        if all(part.isascii() and part.isdigit() and len(part) < 10 for part in (pk, version))
-    }

@@ -1,7 +1,6 @@
 """The Plan page: people by days, what is open, late or at risk, and giving it out with its consequences known."""
 
 import datetime
-from collections.abc import Iterable
 from typing import Any
 
 from django.contrib import messages
@@ -18,6 +17,7 @@ from labcases.pages.addresses import back_to
 from labcases.pages.answers import once, page
 from labcases.pages.days import read_day
 from labcases.pages.gates import for_managers, stage_or_404
+from labcases.pages.ids import joined_ids
 from labcases.people.queries import person_at_bench
 from labcases.people.refusals import Refused
 from labcases.planning.actions.giving import give, set_pinned
@@ -76,7 +76,7 @@ def shown(board: Board, show: str) -> list[Standing]:
 def plan_give(request: HttpRequest) -> HttpResponse:
     """Give the ticked stages out. What would make a case later, or looks wrong, is shown first and asked back."""
     to, day = person_at_bench(request.POST.get("to", "")), _day(request.POST.get("day", ""))
-    wanted = _versions(request.POST.getlist("stage"))
+    wanted = dict(joined_ids(request.POST.getlist("stage"), of=2))
     if not wanted:
         raise Refused(_("Tick at least one stage to give out."))
     if to is None and request.POST.get("to") != "nobody":
@@ -131,13 +131,3 @@ def _day(text: str) -> datetime.date | None:
     if text and day is None:
         raise Refused(_("Choose the day from the list."))
     return day
-
-
-def _versions(texts: Iterable[str]) -> dict[int, int]:
-    """Stage ids with the versions that the page showed, from "17-3"; what is no such pair is left out."""
-    pairs: Any = (text.partition("-") for text in texts)
-    return {
-        int(pk): int(version)
-        for pk, _, version in pairs
-        if all(part.isascii() and part.isdigit() and len(part) < 10 for part in (pk, version))
-    }

@@ -1,6 +1,5 @@
 """A proposed plan: how it is being improved, what it means for each case, and deciding on it."""
 
-from collections.abc import Iterable
 from typing import Any
 
 from django.contrib import messages
@@ -13,6 +12,7 @@ from django.views.decorators.http import require_POST, require_safe
 
 from labcases.pages.answers import once, page, wants_fragment
 from labcases.pages.gates import case_or_404, for_managers
+from labcases.pages.ids import read_ids
 from labcases.people.refusals import Refused
 from labcases.planning.actions import proposing
 from labcases.planning.actions.giving import weigh_case
@@ -64,7 +64,7 @@ def proposal(request: HttpRequest, pk: int) -> HttpResponse:
 def proposal_accept(request: HttpRequest, pk: int) -> HttpResponse:
     """Accept everything, or only the ticked lines."""
     found = _proposal_or_404(pk)
-    ticked = _numbers(request.POST.getlist("line"))[:2000]
+    ticked = read_ids(request.POST.getlist("line"))[:2000]
 
     def act() -> str:
         lines = None if request.POST.get("which") == "all" else ticked
@@ -73,11 +73,6 @@ def proposal_accept(request: HttpRequest, pk: int) -> HttpResponse:
         return reverse("office:plan")
 
     return once(request, act)
-
-
-def _numbers(texts: Iterable[str]) -> list[int]:
-    """What are ids; no row has one of more than nine digits, and a database takes none of more than nineteen."""
-    return [int(text) for text in texts if text.isascii() and text.isdigit() and len(text) < 10]
 
 
 def _say(request: HttpRequest, accepted: proposing.Accepted) -> None:

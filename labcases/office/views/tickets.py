@@ -16,7 +16,14 @@ from labcases.pages.gates import for_managers
 from labcases.tickets.actions import issue_tickets
 from labcases.tickets.actions.printing import ask_for_papers, print_again
 from labcases.tickets.choices import AT_WORK, RunState
-from labcases.tickets.queries import is_silent, lines_of, print_run_by_id, print_runs_since, stages_to_print
+from labcases.tickets.queries import (
+    is_silent,
+    lines_of,
+    print_run_by_id,
+    print_runs_since,
+    runs_asked_together,
+    stages_to_print,
+)
 
 # So many papers take some seconds, for which a page may be waited.
 AT_ONCE = 5
@@ -55,8 +62,9 @@ def tickets(request: HttpRequest) -> HttpResponse:
 
 
 def ask_in_background(request: HttpRequest, stages: Sequence[Any], *, paper: str) -> str:
-    """The address of the page that shows how far it is."""
-    return _address(ask_for_papers(stages=stages, paper=paper, by=request.user, now=timezone.now()))
+    """The address of the page that shows how far it is; it leads to the others where the papers are many."""
+    first, *_others = ask_for_papers(stages=stages, paper=paper, by=request.user, now=timezone.now())
+    return _address(first)
 
 
 @require_safe
@@ -65,13 +73,16 @@ def print_run(request: HttpRequest, pk: int) -> HttpResponse:
     """How far it is, with every paper that is made already; as a fragment the same, until it is done."""
     run, now = _run_or_404(pk), timezone.now()
     lines = lines_of(run)
-    silent = is_silent(run, now=now)
+    silent, together = is_silent(run, now=now), runs_asked_together(run)
+    at_work = run.state in AT_WORK and not silent
     context = {
         "run": run,
         "lines": lines,
         "made": sum(line.ticket_id is not None for line in lines),
         "failed": [line for line in lines if line.failure],
-        "at_work": run.state in AT_WORK and not silent,
+        "at_work": at_work,
+        "together": together if len(together) > 1 else (),
+        "looks_again": at_work or any(each.state in AT_WORK for each in together if each != run),
         "silent": silent,
         "whole": run.state == RunState.READY and run.pages,
     }

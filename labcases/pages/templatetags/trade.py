@@ -6,6 +6,7 @@ They put values into words and choose a shape; no rule of the trade is decided h
 import datetime
 from collections.abc import Iterable
 from decimal import Decimal
+from functools import lru_cache
 from typing import Any
 
 from django import template
@@ -20,10 +21,11 @@ from django.forms.widgets import (
     Select,
     Textarea,
 )
+from django.template.loader import render_to_string
 from django.utils import formats, timezone
 from django.utils.html import conditional_escape, format_html
 from django.utils.safestring import SafeString, mark_safe
-from django.utils.translation import gettext, ngettext
+from django.utils.translation import get_language, gettext, ngettext
 from django.utils.translation import gettext_lazy as _
 
 from labcases.pages.crossing import STATE_WORDS, Form, Stop, layout_crossing, stops_in_words
@@ -102,8 +104,13 @@ def day(value: datetime.date | datetime.datetime | None) -> str:
     if value is None or value == "":
         return ""
     moment = timezone.localtime(value) if _is_aware(value) else value
-    this_year = moment.year == timezone.localdate().year
-    return formats.date_format(moment, gettext("D j M") if this_year else gettext("D j M Y"))
+    is_this_year = moment.year == timezone.localdate().year
+    return _day(datetime.date(moment.year, moment.month, moment.day), is_this_year, get_language())
+
+
+@lru_cache(maxsize=2000)
+def _day(value: datetime.date, is_this_year: bool, language: str | None) -> str:
+    return formats.date_format(value, gettext("D j M") if is_this_year else gettext("D j M Y"))
 
 
 @register.filter
@@ -128,10 +135,19 @@ def _is_aware(value: object) -> bool:
 # ---- shapes with words ----
 
 
-@register.inclusion_tag("parts/_icon.html")
-def icon(name: str, label: str = "", size: str = "") -> dict[str, str]:
+@register.simple_tag
+def icon(name: str, label: str = "", size: str = "") -> SafeString:
     """A drawing of the sprite. Without a label it is decoration and silent."""
-    return {"name": name, "label": label, "size": size}
+    return _drawn("parts/_icon.html", name=name, label=str(label), size=str(size))
+
+
+@lru_cache(maxsize=2000)
+def _drawn(template: str, **values: str) -> SafeString:
+    """A small part that is the same whenever its values are, so it is drawn once: a list has a hundred of them.
+
+    Words are among the values, in the reader's language; a template of this kind has none of its own.
+    """
+    return render_to_string(template, values)
 
 
 @register.inclusion_tag("parts/_verdict.html")
@@ -147,23 +163,22 @@ def basis(value: str) -> dict[str, Any]:
     return {"name": name, "word": word}
 
 
-@register.inclusion_tag("parts/_state.html")
-def state(value: str, words: str = "") -> dict[str, str]:
+@register.simple_tag
+def state(value: str, words: str = "") -> SafeString:
     """The state of a stage: shape and word."""
-    return {
-        "name": str(value).replace("_", "-"),
-        "shape": STATE_ICONS[str(value)],
-        "word": words or STATE_WORDS[str(value)].capitalize(),
-    }
+    word = str(words or STATE_WORDS[str(value)].capitalize())
+    name = str(value).replace("_", "-")
+    return _drawn("parts/_state.html", name=name, shape=STATE_ICONS[str(value)], word=word)
 
 
-@register.inclusion_tag("parts/_due.html")
-def due(on: datetime.date | None, today: datetime.date | None = None) -> dict[str, Any]:
+@register.simple_tag
+def due(on: datetime.date | None, today: datetime.date | None = None) -> SafeString:
     """The day something is wanted, and how far off that is in words, counted in calendar days."""
     if not on:
-        return {"on": None}
+        return _drawn("parts/_due.html", name="none", words=gettext("no date"))
     days = (on - (today or timezone.localdate())).days
-    return {"on": on, "name": _due_name(days), "words": _due_words(days)}
+    spoken = {"day": day(on), "words": _due_words(days)}
+    return _drawn("parts/_due.html", name=_due_name(days), date=on.isoformat(), **spoken)
 
 
 def _due_name(days: int) -> str:

@@ -1,7 +1,8 @@
 """Many papers in one print, made in the background: each can be opened as soon as it is there, and none is lost."""
 
 import datetime
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
+from math import ceil
 
 from django.db import transaction
 from django.db.models import F
@@ -22,23 +23,41 @@ from labcases.tickets.queries import is_silent
 
 # The whole print of a day is of no use on the next but one; every single paper is kept with its stage.
 WHOLE_PRINT_KEPT = datetime.timedelta(days=2)
+# Of one run one worker makes all, since it writes them together; two workers share a morning's fifty by halves.
+MOST_IN_A_RUN = 25
 
 
 @transaction.atomic
-def ask_for_papers(*, stages: Sequence[Stage], paper: str, by: User, now: datetime.datetime) -> PrintRun:
-    """Have the tickets of these stages made in the background, in this order; what is made is kept paper by paper."""
+def ask_for_papers(
+    *, stages: Sequence[Stage], paper: str, by: User, now: datetime.datetime
+) -> list[PrintRun]:
+    """Have the tickets of these stages made in the background, in this order; what is made is kept paper by paper.
+
+    Many are shared out to several runs of nearly one length, so that several workers can be at them.
+    """
     if not may_manage(by):
         raise NotAllowed(_("Only a lab manager prints the tickets of a day."))
     if paper not in Paper.values:
         raise Refused(which_paper())
     if not stages:
         raise Refused(_("Tick at least one ticket to print."))
-    run = PrintRun.objects.create(paper=paper, asked_by=by, asked_at=now)
-    PrintLine.objects.bulk_create(
-        PrintLine(run=run, position=number, stage=stage) for number, stage in enumerate(stages, 1)
-    )
-    _enqueue(run.pk, run.attempt)
-    return run
+    runs = []
+    for first, share in _shares(stages):
+        run = PrintRun.objects.create(paper=paper, asked_by=by, asked_at=now)
+        PrintLine.objects.bulk_create(
+            PrintLine(run=run, position=number, stage=stage) for number, stage in enumerate(share, first)
+        )
+        _enqueue(run.pk, run.attempt)
+        runs.append(run)
+    return runs
+
+
+def _shares(stages: Sequence[Stage]) -> Iterator[tuple[int, Sequence[Stage]]]:
+    """The stages of each run, with the position of its first among all."""
+    runs = ceil(len(stages) / MOST_IN_A_RUN)
+    size = ceil(len(stages) / runs)
+    for start in range(0, len(stages), size):
+        yield start + 1, stages[start : start + size]
 
 
 def put_old_prints_away(*, now: datetime.datetime) -> int:

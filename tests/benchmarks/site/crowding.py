@@ -9,20 +9,23 @@ from typing import Any
 
 from django.db import connection
 from django.urls import reverse
-from django.utils import timezone
 
 from labcases.cases.choices import StageState
 from labcases.cases.models import Stage
 from labcases.people.choices import Role
 from labcases.people.models import User
-from labcases.tickets.actions import issue_tickets
+from labcases.tickets.choices import AT_WORK
+from labcases.tickets.models import PrintRun
 from tests.benchmarks.site.measuring import figures
+from tests.benchmarks.site.names import ALONE, BESIDE, CROWD
 from tests.benchmarks.site.visiting import Visitor
+from tests.benchmarks.site.workers import ask, workers
 
 TECHNICIANS, MANAGERS, CLINICIANS = 35, 5, 10
 # Seconds between two things that one person does.
 PAUSE = (2.0, 8.0)
 EXPECTED = (200, 302, 303, 409)
+TURNS, MANY = 5, 50
 
 
 @dataclass
@@ -54,18 +57,22 @@ class Tally:
 
 
 def measure_crowd(port: int, *, minutes: float, alone: int) -> dict[str, Any]:
-    """First one person alone, then all of them, then all of them beside a batch print."""
+    """First one person alone, then all of them by turns without and with a batch print beside them."""
     ready = _work_for(TECHNICIANS)
     quiet = Tally()
     single = Visitor(port, ready[0])
     for _ in range(alone):
         _finish_one(single, quiet)
-    half = minutes * 30
-    return {
-        "alone": quiet.summary(),
-        "crowd": _crowd(port, ready, seconds=half, printing=False),
-        "crowd beside a batch print": _crowd(port, ready, seconds=half, printing=True),
-    }
+    crowd, beside = Tally(), Tally()
+    people = _everybody(port, ready)
+    # Turn about, so that the work that is done meanwhile changes both alike.
+    with workers(1) as (worker,):
+        for _ in range(TURNS):
+            worker.hold()
+            _crowd(people, crowd, seconds=minutes * 60 / TURNS / 2)
+            worker.let_go()
+            _crowd(people, beside, seconds=minutes * 60 / TURNS / 2, printing=True)
+    return {ALONE: quiet.summary(), CROWD: crowd.summary(), BESIDE: beside.summary()}
 
 
 def _work_for(count: int) -> list[User]:
@@ -77,15 +84,20 @@ def _work_for(count: int) -> list[User]:
     return people
 
 
-def _crowd(port: int, technicians: list[User], *, seconds: float, printing: bool) -> dict[str, Any]:
-    tally, until = Tally(), time.monotonic() + seconds
+def _everybody(port: int, technicians: list[User]) -> list[tuple[Any, Visitor]]:
     managers = list(User.objects.filter(role=Role.MANAGER)[:1]) * MANAGERS
     clinicians = list(User.objects.filter(role=Role.CLINICIAN, is_active=True).order_by("pk")[:CLINICIANS])
     work = [(_technician, technicians), (_manager, managers), (_clinician, clinicians)]
-    visitors = [(act, Visitor(port, person)) for act, people in work for person in people]
+    return [(act, Visitor(port, person)) for act, people in work for person in people]
+
+
+def _crowd(
+    people: list[tuple[Any, Visitor]], tally: Tally, *, seconds: float, printing: bool = False
+) -> None:
+    until = time.monotonic() + seconds
     threads = [
         threading.Thread(target=_until, args=(act, visitor, tally, until, random.Random(place)))
-        for place, (act, visitor) in enumerate(visitors)
+        for place, (act, visitor) in enumerate(people)
     ]
     if printing:
         threads.append(threading.Thread(target=_print_on, args=(until,)))
@@ -93,7 +105,6 @@ def _crowd(port: int, technicians: list[User], *, seconds: float, printing: bool
         thread.start()
     for thread in threads:
         thread.join()
-    return tally.summary()
 
 
 def _until(act: Any, visitor: Visitor, tally: Tally, until: float, dice: random.Random) -> None:
@@ -146,11 +157,14 @@ def _clinician(visitor: Visitor, tally: Tally, dice: random.Random) -> None:
 
 
 def _print_on(until: float) -> None:
-    """Ticket after ticket, as an office prints a day's; the site's server has the rest of the machine."""
-    manager = User.objects.filter(role=Role.MANAGER).first()
-    stages = list(Stage.objects.at_bench().with_case()[:50])
+    """One morning's tickets after the other, all the time, made by the worker as an office asks for them."""
+    stages = list(Stage.objects.at_bench().with_case()[:MANY])
     try:
-        while stages and time.monotonic() < until:
-            issue_tickets(stages=[stages.pop()], by=manager, now=timezone.now())
+        while time.monotonic() < until:
+            runs = [run.pk for run in ask(stages)]
+            while PrintRun.objects.filter(pk__in=runs, state__in=AT_WORK).exists():
+                time.sleep(0.2)
+                if time.monotonic() > until:
+                    return
     finally:
         connection.close()

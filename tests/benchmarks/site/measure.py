@@ -21,7 +21,7 @@ def main(given: Namespace) -> None:
     from labcases.cases.models import Stage
     from labcases.demo.archive.generating import generate_archive
     from labcases.measurements.models import Reading
-    from tests.benchmarks.site import crowding, measuring, visiting
+    from tests.benchmarks.site import crowding, looking, measuring, visiting, workers
 
     call_command("migrate", interactive=False, verbosity=0)
     call_command("collectstatic", interactive=False, verbosity=0)
@@ -34,12 +34,15 @@ def main(given: Namespace) -> None:
         "searches": measuring.measure_searches(rounds=given.rounds),
     }
     with visiting.served() as (port, server):
-        found["pages"] = measuring.measure_pages(port, rounds=given.rounds)
+        pages = measuring.addresses()
+        found["pages"] = measuring.measure_pages(port, pages, rounds=given.rounds)
         found["memory"] = visiting.memory_of_workers(server)
         if given.tickets:
-            found["papers"] = measuring.measure_papers(rounds=7, many=given.tickets)
+            found["looks"] = looking.look(port, pages)
+            found["paper"] = measuring.measure_paper(rounds=15)
+            found["morning"] = workers.measure_morning(many=given.tickets)
         if given.minutes:
-            found["crowd"] = crowding.measure_crowd(port, minutes=given.minutes, alone=10)
+            found["crowd"] = crowding.measure_crowd(port, minutes=given.minutes, alone=20)
     Path(given.output).write_text(json.dumps(found), encoding="utf-8")
 
 

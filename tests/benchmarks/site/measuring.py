@@ -1,11 +1,10 @@
-"""What is measured at one size: pages beside an empty one, searches beside the bare query, papers beside bare ones."""
+"""What is measured at one size: pages beside bare ones, searches beside the bare query, a ticket beside a bare one."""
 
 import gzip
-import multiprocessing
 import re
 import statistics
 import time
-from collections.abc import Callable, Iterable
+from collections.abc import Callable
 from typing import Any
 
 import psycopg
@@ -25,6 +24,7 @@ from labcases.tickets.facts import Imprint
 from labcases.tickets.gathering import gather_facts
 from labcases.tickets.page import ticket_sheet
 from labcases.tickets.pdf import Sheet, render_pdf
+from tests.benchmarks.site.names import EMPTY, SAME_ROWS
 from tests.benchmarks.site.visiting import Visitor
 
 Times = list[float]
@@ -69,7 +69,8 @@ def addresses() -> dict[str, tuple[str, str]]:
     own = Case.objects.visible_to(clinician).filter(state=CaseState.OPEN).newest_first().first()
     closed = Case.objects.filter(state=CaseState.COMPLETE).order_by("opened_at").first()
     pages = {
-        "floor: an empty page": ("ledger", reverse("floor")),
+        EMPTY: ("ledger", reverse("floor")),
+        SAME_ROWS: ("ledger", reverse("same_rows")),
         "cases, open": ("ledger", reverse("office:cases")),
         "cases, all": ("ledger", f"{reverse('office:cases')}?state=all"),
         "cases, all, the oldest page": (
@@ -89,8 +90,9 @@ def addresses() -> dict[str, tuple[str, str]]:
     return {**pages, "an issued ticket's PDF": ("gypsum", reverse("ticket_pdf", args=[ticket.code]))}
 
 
-def measure_pages(port: int, *, rounds: int) -> dict[str, dict[str, float]]:
-    pages = addresses()
+def measure_pages(
+    port: int, pages: dict[str, tuple[str, str]], *, rounds: int
+) -> dict[str, dict[str, float]]:
     visitors = {name: Visitor(port, User.objects.get(username=name)) for name, _ in pages.values()}
 
     def visit(who: str, address: str) -> Callable[[], float]:
@@ -193,10 +195,9 @@ def _parameters() -> dict[str, Any]:
 # ---- papers ----
 
 
-def _sheets(count: int) -> list[Sheet]:
-    now = timezone.now()
-    stages = list(Stage.objects.at_bench().with_case()[:count])
-    code = new_code()
+def _sheet() -> Sheet:
+    now, code = timezone.now(), new_code()
+    stage = Stage.objects.at_bench().with_case()[0]
     imprint = Imprint(
         code=code,
         groups=groups(code),
@@ -205,40 +206,19 @@ def _sheets(count: int) -> list[Sheet]:
         printed="now",
         printed_by="the benchmark",
     )
-    return [ticket_sheet(gather_facts(stages[n % len(stages)], now=now), imprint) for n in range(count)]
+    return ticket_sheet(gather_facts(stage, now=now), imprint)
 
 
-def measure_papers(*, rounds: int, many: int) -> dict[str, dict[str, float]]:
-    """One ticket as the site prints it beside bare WeasyPrint on the same HTML; many by one process and by two."""
+def measure_paper(*, rounds: int) -> dict[str, dict[str, float]]:
+    """One ticket as the site prints it beside bare WeasyPrint on the same HTML."""
     from weasyprint import CSS, HTML
 
-    sheet = _sheets(1)[0]
+    sheet = _sheet()
 
     def bare() -> object:
         styles = [CSS(string=text) for text in sheet.stylesheets]
         return HTML(string=sheet.html).write_pdf(stylesheets=styles, pdf_variant="pdf/ua-1")
 
-    acts = {"bare WeasyPrint": bare, "as the site prints it": lambda: render_pdf(sheet)}
+    acts = {"bare": bare, "site": lambda: render_pdf(sheet)}
     found = in_turns({name: lambda act=act: _timed(act) for name, act in acts.items()}, rounds=rounds)
-    sheets = _sheets(many)
-    connection.close()
-    for name, parts in (("one process", [sheets]), ("two processes", [sheets[::2], sheets[1::2]])):
-        found[f"{many} tickets by {name}"] = [_timed(lambda parts=parts: _printed_apart(parts))]
     return {name: figures(times) for name, times in found.items()}
-
-
-def _printed_apart(parts: Iterable[list[Sheet]]) -> None:
-    context = multiprocessing.get_context("fork")
-    processes = [context.Process(target=_print_all, args=(part,)) for part in parts]
-    for process in processes:
-        process.start()
-    for process in processes:
-        process.join()
-        if process.exitcode:
-            raise RuntimeError("a process that printed ended early")
-
-
-def _print_all(sheets: list[Sheet]) -> None:
-    # A press inherited by a fork belongs to another process; a sheet of its own begins one.
-    for sheet in sheets:
-        render_pdf(sheet)

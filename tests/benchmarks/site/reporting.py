@@ -5,14 +5,18 @@ import os
 import platform
 from typing import Any
 
+from tests.benchmarks.site.asked import asked
+from tests.benchmarks.site.names import ALONE, EMPTY
+
 Found = dict[str, Any]
 HEAD = """# How fast the site is
 
 Written by `make bench`, which measured all of it in one run on {day}: {machine}.
 Times are milliseconds, median and 95th percentile. Each is measured in turns with its floor, so that a busy moment
-meets both; ratios are what to compare between machines. The floor of a page is an empty one: signed in, through all
-middleware, the frame with nothing in it. That of a search are the same queries asked of the database driver; that of
-a ticket is the renderer alone.
+meets both; ratios are what to compare between machines. The floor of any page is an empty one: signed in, through all
+middleware, the frame with nothing in it. That of the lists of cases is the same fifty rows by the plainest means, one
+query and one template with a line for each, without a frame. That of a search are the same queries asked of the
+database driver; that of a ticket is the renderer alone.
 """
 
 
@@ -22,13 +26,16 @@ def report(found: dict[int, Found], *, today: datetime.date) -> str:
     )
     parts = [
         HEAD.format(day=today.isoformat(), machine=machine),
+        _asked(found),
         _made(found),
         _pages(found),
         _searches(found),
     ]
     largest = found[max(found)]
-    if "papers" in largest:
-        parts.append(_papers(largest["papers"]))
+    if "looks" in largest:
+        parts.append(_looks(largest["looks"]))
+    if "paper" in largest:
+        parts.append(_papers(largest["paper"], largest["morning"]))
     if "crowd" in largest:
         parts.append(_crowd(max(found), largest["crowd"]))
     return "\n".join(parts)
@@ -41,6 +48,25 @@ def _table(head: list[str], rows: list[list[str]]) -> str:
 
 def _ms(seconds: float) -> str:
     return f"{seconds * 1000:.1f}"
+
+
+def _asked(found: dict[int, Found]) -> str:
+    lines = asked(found)
+    missed = sum(not line.is_reached for line in lines)
+    rows = [
+        [
+            line.what,
+            f"{line.limit:g} {line.unit}",
+            f"{line.measured:.2f}",
+            "yes" if line.is_reached else "**no**",
+        ]
+        for line in lines
+    ]
+    words = f"At {max(found):,} cases unless told otherwise. " + (
+        f"**{missed} of {len(lines)} were not reached.**" if missed else f"All {len(lines)} were reached."
+    )
+    head = ["what", "at most", "measured", "reached"]
+    return f"## What is asked, and what was reached\n\n{words}\n\n{_table(head, rows)}"
 
 
 def _made(found: dict[int, Found]) -> str:
@@ -64,17 +90,16 @@ def memory(workers: list[float]) -> str:
 
 def _pages(found: dict[int, Found]) -> str:
     smallest, largest = min(found), max(found)
-    floor = next(iter(found[largest]["pages"]))
     rows = []
     for name in found[largest]["pages"]:
         one = {size: found[size]["pages"][name] for size in found}
         times = [f"{_ms(one[size]['median'])} / {_ms(one[size]['p95'])}" for size in sorted(found)]
-        ratio = one[largest]["median"] / found[largest]["pages"][floor]["median"]
+        ratio = one[largest]["median"] / found[largest]["pages"][EMPTY]["median"]
         growth = one[largest]["median"] / one[smallest]["median"]
         weight = one[largest]
         sizes = [f"{weight['bytes'] / 1000:.1f}", f"{weight['first_screen'] / 1000:.1f}"]
         rows.append([name, *times, f"{ratio:.2f}", f"{growth:.2f}", f"{weight['queries']}", *sizes])
-    head = ["page", *[f"{size:,} cases" for size in sorted(found)], "of the floor"]
+    head = ["page", *[f"{size:,} cases" for size in sorted(found)], "of the empty page"]
     head += ["growth", "queries", "kB", "kB, first screen"]
     note = (
         "Bytes are compressed; the first screen is the page with every style and script that it asks for.\n"
@@ -94,18 +119,38 @@ def _searches(found: dict[int, Found]) -> str:
     return f"## Searches\n\nIn the database, asked through the driver.\n\n{_table(head, rows)}"
 
 
-def _papers(papers: dict[str, dict[str, float]]) -> str:
-    names = list(papers)
-    floors = {names[1]: names[0], names[3]: names[2]}
-    rows = []
-    for name, times in papers.items():
-        floor = papers[floors[name]]["median"] if name in floors else 0
-        rows.append([name, _ms(times["median"]), f"{times['median'] / floor:.2f}" if floor else ""])
+def _looks(looks: dict[str, dict[str, Any]]) -> str:
+    rows = [
+        [name, f"{one['width']}", f"{one['shift']:.4f}", f"{one['acts']}", f"{one['slowest']:.0f}"]
+        for name, one in looks.items()
+    ]
+    head = ["page", "px wide", "moved by itself", "things done", "slowest answer, ms"]
+    words = "The machine's Chromium with its processor slowed four times, in steps of 8 ms as the browser tells it."
+    return f"## In a browser\n\n{words}\n\n{_table(head, rows)}"
+
+
+def _papers(paper: dict[str, dict[str, float]], morning: dict[str, float]) -> str:
+    many, one = morning["many"], morning["one worker"]
+    rows = [
+        ["bare WeasyPrint", _ms(paper["bare"]["median"]), ""],
+        [
+            "as the site prints it",
+            _ms(paper["site"]["median"]),
+            f"{paper['site']['median'] / paper['bare']['median']:.2f}",
+        ],
+        [f"{many} tickets by one worker", _ms(one), ""],
+        [
+            f"{many} tickets by two workers",
+            _ms(morning["two workers"]),
+            f"{morning['two workers'] / one:.2f}",
+        ],
+        ["the first of them to be opened", _ms(morning["the first paper by two"]), ""],
+    ]
     return f"## Tickets\n\n{_table(['ticket', 'ms', 'of the line above'], rows)}"
 
 
 def _crowd(size: int, crowd: dict[str, Any]) -> str:
-    alone = crowd["alone"]["finish"]["p95"]
+    alone = crowd[ALONE]["finish"]["p95"]
     rows = []
     for name, one in crowd.items():
         ratio = one["finish"]["p95"] / alone if alone else 0

@@ -176,6 +176,7 @@ def some(forms: list, rng: random.Random) -> list:
     return forms if connection.vendor == "sqlite" else rng.sample(forms, len(forms) // 3)
 
 
+@pytest.mark.short
 def test_no_form_fails_or_loses_what_was_typed(forms, clients, rng):
     assert all_faults(some(forms, rng), clients, rng, 2) == []
 

@@ -42,7 +42,8 @@ def stages():
 
 
 def ask(stages, by, **more):
-    return ask_for_papers(stages=stages, paper="a4", by=by, now=timezone.now(), **more)
+    (run,) = ask_for_papers(stages=stages, paper="a4", by=by, now=timezone.now(), **more)
+    return run
 
 
 def make(run):
@@ -70,6 +71,16 @@ def test_they_are_made_in_order_and_put_together(stages, manager, django_capture
     assert pages_of(bytes(run.pdf)) == run.pages
     for line in lines:
         assert line.stage.events.filter(act="ticket", by=manager).count() == 1
+
+
+@pytest.mark.parametrize(("papers", "shares"), [(1, [1]), (4, [4]), (5, [3, 2]), (8, [4, 4]), (9, [3, 3, 3])])
+def test_many_are_shared_out_to_runs_of_nearly_one_length(papers, shares, manager, monkeypatch):
+    monkeypatch.setattr(printing, "MOST_IN_A_RUN", 4)
+    stages = [waiting_stage(kind="processing")] * papers
+    runs = ask_for_papers(stages=stages, paper="a4", by=manager, now=timezone.now())
+    assert [run.lines.count() for run in runs] == shares
+    positions = PrintLine.objects.order_by("run_id", "position").values_list("position", flat=True)
+    assert list(positions) == list(range(1, papers + 1))
 
 
 def test_the_first_can_be_opened_while_the_rest_is_made(stages, manager, monkeypatch):

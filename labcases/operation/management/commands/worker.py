@@ -1,9 +1,11 @@
+import os
 from argparse import ArgumentParser
 from typing import Any
 
 from django.core.management.base import BaseCommand
 
 from labcases.operation.working import LabWorker
+from labcases.tickets.press import stand_back_as_session
 
 
 class Command(BaseCommand):
@@ -21,7 +23,17 @@ class Command(BaseCommand):
             help="seconds that a job in hand has once the worker must end",
         )
         parser.add_argument("--batch", action="store_true", help="do what waits now, then end")
+        parser.add_argument(
+            "--niceness",
+            type=int,
+            choices=range(20),
+            default=10,
+            metavar="0-19",
+            help="how far it stands back, so that pages of the same machine come first (10 unless told)",
+        )
 
     def handle(self, *args: Any, **options: Any) -> None:
+        os.nice(options["niceness"])
+        stand_back_as_session()
         worker = LabWorker(interval=options["interval"], grace=options["grace"], batch=options["batch"])
         worker.work()
