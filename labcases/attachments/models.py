@@ -8,10 +8,11 @@ from django.utils.translation import gettext as _
 from labcases.attachments.choices import Kind, View
 from labcases.attachments.storage import attachment_storage
 from labcases.cases.models import Case, Stage
+from labcases.people.choices import Worded
 from labcases.prosthodontics.wording import figure
 
 
-class Attachment(models.Model):
+class Attachment(Worded):
     """A photograph, paper or scan kept with a case: on one of its stages, or on its prescription where it has none.
 
     The file is never changed; what was put there wrongly is removed with a reason, and nobody but a manager then

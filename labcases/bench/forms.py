@@ -1,12 +1,13 @@
 """What is typed at the bench: the sheet with figures and ticks, a correction, the reason for finishing."""
 
 from collections.abc import Iterable, Sequence
+from functools import lru_cache
 from typing import Any
 
 from django import forms
 from django.conf import settings
 from django.utils import translation
-from django.utils.translation import gettext, gettext_noop
+from django.utils.translation import get_language, gettext, gettext_noop
 from django.utils.translation import gettext_lazy as _
 
 from labcases.cases.choices import arch_in_words
@@ -30,7 +31,13 @@ CORRECTION_REASONS = (
 
 
 def instrument_choices(unit: str) -> list[tuple[str, str]]:
-    return [(name, each.label) for name, each in instruments_for(unit).items()]
+    return list(_instruments(unit, get_language()))
+
+
+@lru_cache
+def _instruments(unit: str, language: str | None) -> tuple[tuple[str, str], ...]:
+    """The words are looked up once for each language and not for each of forty lists."""
+    return tuple((name, str(each.label)) for name, each in instruments_for(unit).items())
 
 
 def unusual_in_words(quantity: Quantity, values: Iterable[Any]) -> str:

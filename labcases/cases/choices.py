@@ -1,8 +1,5 @@
 """The words of a case. Stage and cause keys are stored; the labels are what people read."""
 
-from functools import cache
-from typing import Any
-
 from django.db import models
 from django.utils.translation import gettext_lazy as _
 from django.utils.translation import pgettext_lazy
@@ -13,19 +10,6 @@ ARCHES_IN_WORDS = {"maxillary": _("maxillary"), "mandibular": _("mandibular")}
 def arch_in_words(arch: str) -> str:
     """An arch's key as people read it; nothing for what is of no arch."""
     return str(ARCHES_IN_WORDS.get(arch, arch))
-
-
-@cache
-def _labels(choices: type[models.TextChoices]) -> dict[str, Any]:
-    return dict(choices.choices)
-
-
-def in_words(choices: type[models.TextChoices], value: str) -> str:
-    """What people read for a stored value; the value itself where it is none of these.
-
-    As `get_…_display` does, which reads every label that there is for each: on a list that is a fifth of the page.
-    """
-    return str(_labels(choices).get(value, value))
 
 
 class Place(models.TextChoices):

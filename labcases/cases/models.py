@@ -19,10 +19,10 @@ from labcases.cases.choices import (
     Sex,
     StageKind,
     StageState,
-    in_words,
 )
 from labcases.cases.indexes import BeginningIndex
 from labcases.cases.querysets import CaseQuerySet, StageQuerySet
+from labcases.people.choices import Worded
 from labcases.people.models import Practice
 
 
@@ -36,7 +36,7 @@ class NumberSeries(models.Model):
         return f"{self.year}: {self.last}"
 
 
-class Case(models.Model):
+class Case(Worded):
     number = models.CharField(max_length=12, unique=True)
     practice = models.ForeignKey(Practice, on_delete=models.PROTECT, related_name="cases")
     prescriber = models.ForeignKey(
@@ -132,7 +132,7 @@ class Case(models.Model):
         return self.state in (CaseState.OPEN, CaseState.INCOMPLETE)
 
 
-class Return(models.Model):
+class Return(Worded):
     case = models.ForeignKey(Case, on_delete=models.PROTECT, related_name="returns")
     from_stage = models.ForeignKey("cases.Stage", on_delete=models.PROTECT, related_name="returns_from")
     to_stage = models.ForeignKey("cases.Stage", on_delete=models.PROTECT, related_name="returns_to")
@@ -152,7 +152,7 @@ class Return(models.Model):
         return f"{self.case}: {self.get_cause_display()}"
 
 
-class Stage(models.Model):
+class Stage(Worded):
     case = models.ForeignKey(Case, on_delete=models.PROTECT, related_name="stages")
     kind = models.CharField(max_length=28, choices=StageKind.choices)
     place = models.CharField(max_length=12, choices=Place.choices)
@@ -217,7 +217,7 @@ class Stage(models.Model):
 
     @property
     def label(self) -> str:
-        name = in_words(StageKind, self.kind)
+        name = str(self.get_kind_display())
         if self.visit == 1:
             return name
         return _("{stage}, visit {number}").format(stage=name, number=self.visit)
@@ -277,7 +277,7 @@ class Disinfection(models.Model):
         return f"{self.agent}, {self.minutes} min"
 
 
-class Event(models.Model):
+class Event(Worded):
     """The log of a case, a chain of entries (chain.py). Rows are added, never changed: the database refuses it."""
 
     case = models.ForeignKey(Case, on_delete=models.PROTECT, related_name="events")
@@ -318,7 +318,7 @@ class Untold(models.Model):
         return f"{self.event}, untold"
 
 
-class CaseImport(models.Model):
+class CaseImport(Worded):
     """A file of prescriptions on its way to becoming cases. `attempt` counts how often work on it was begun,
     so that a worker given up for dead cannot write over its successor."""
 
@@ -351,7 +351,7 @@ class CaseImport(models.Model):
         return self.file_name
 
 
-class ImportLine(models.Model):
+class ImportLine(Worded):
     """One row of the file, by its number there, and what became of it."""
 
     case_import = models.ForeignKey(CaseImport, on_delete=models.CASCADE, related_name="lines")

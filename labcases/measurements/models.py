@@ -8,6 +8,7 @@ from labcases.cases.choices import StageKind
 from labcases.cases.models import Case, Stage
 from labcases.measurements.choices import ArchOrPatient, Basis, Verdict
 from labcases.measurements.querysets import ReadingQuerySet
+from labcases.people.choices import Worded
 from labcases.prosthodontics.wording import Words
 
 
@@ -52,7 +53,7 @@ class Norm(models.Model):
         return f"{self.dimension} {self.target} {self.unit}"
 
 
-class Specification(models.Model):
+class Specification(Worded):
     """What one stage's work is made to, as issued. Never changed: new figures make the next revision."""
 
     case = models.ForeignKey(Case, on_delete=models.PROTECT, related_name="specifications")
@@ -79,7 +80,7 @@ class Specification(models.Model):
         )
 
 
-class SpecificationLine(models.Model):
+class SpecificationLine(Worded):
     specification = models.ForeignKey(Specification, on_delete=models.PROTECT, related_name="lines")
     position = models.PositiveSmallIntegerField()
     arch = models.CharField(max_length=12, choices=ArchOrPatient.choices)
@@ -134,7 +135,7 @@ class PrescribedDimension(models.Model):
         return f"{self.case} {self.dimension} {self.value}"
 
 
-class Reading(models.Model):
+class Reading(Worded):
     """One figure as it was taken: one to three repeats, their mean, and what the check said then.
 
     Never changed and never deleted: a correction is a further reading that supersedes this one, with a reason.
@@ -166,7 +167,15 @@ class Reading(models.Model):
 
     class Meta:
         ordering = ["case_id", "measured_at", "pk"]
-        indexes = [models.Index(fields=["case", "quantity"], name="reading_by_case_and_quantity")]
+        indexes = [
+            models.Index(fields=["case", "quantity"], name="reading_by_case_and_quantity"),
+            # SQLite takes the index of the key itself for useless, since nearly all rows of it are empty.
+            models.Index(
+                fields=["supersedes"],
+                condition=Q(supersedes__isnull=False),
+                name="reading_by_what_it_corrects",
+            ),
+        ]
         constraints = [
             models.CheckConstraint(
                 condition=Q(supersedes__isnull=True) | ~Q(reason=""), name="a_correction_has_a_reason"

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from django.utils.translation import gettext_lazy as _
 
-from labcases.cases.choices import Arches, CaseKind, CaseState, Location, StageState, in_words
+from labcases.cases.choices import CaseState
 from labcases.cases.models import Case
 from labcases.cases.rules import laboratory_day
 from labcases.pages.sheets import Value
@@ -26,18 +26,18 @@ class Column:
 
 def _stage(case: Case) -> Value:
     if not case.is_open or case.current_stage is None:
-        return in_words(CaseState, case.state)
+        return str(case.get_state_display())
     return str(case.current_stage.label)
 
 
 def _stage_state(case: Case) -> Value:
     if case.state == CaseState.INCOMPLETE or not case.is_open or case.current_stage is None:
-        return in_words(CaseState, case.state)
-    return in_words(StageState, case.current_stage.state)
+        return str(case.get_state_display())
+    return str(case.current_stage.get_state_display())
 
 
 def _place(case: Case) -> Value:
-    return in_words(Location, case.location) if case.is_open else ""
+    return str(case.get_location_display()) if case.is_open else ""
 
 
 def _person(case: Case) -> Value:
@@ -61,8 +61,8 @@ COLUMNS = {
         Column("practice", _("Practice"), lambda case: str(case.practice)),
         Column("prescriber", _("Prescriber"), lambda case: str(case.prescriber or "")),
         Column("order", _("Order number"), lambda case: case.order_number),
-        Column("kind", _("Kind of work"), lambda case: in_words(CaseKind, case.kind)),
-        Column("arches", _("Arches"), lambda case: in_words(Arches, case.arches)),
+        Column("kind", _("Kind of work"), lambda case: str(case.get_kind_display())),
+        Column("arches", _("Arches"), lambda case: str(case.get_arches_display())),
         Column("stage", _("Stage"), _stage, also=((_("State"), _stage_state),)),
         Column("place", _("Place"), _place),
         Column("person", _("Person"), _person),

@@ -4,13 +4,14 @@ import datetime
 import secrets
 from collections.abc import Iterable
 from decimal import Decimal
+from functools import lru_cache
+from html import escape
 from typing import Any
 
 from django import forms
 from django.forms import BoundField
-from django.forms.utils import flatatt
-from django.utils.html import format_html, format_html_join
-from django.utils.safestring import SafeString
+from django.utils.html import format_html_join
+from django.utils.safestring import SafeString, mark_safe
 from django.utils.translation import gettext as _
 
 from labcases.pages.days import EARLIEST, LATEST, can_be_meant
@@ -18,18 +19,38 @@ from labcases.prosthodontics.errors import InputError, shown
 from labcases.prosthodontics.quantities import Quantity, quantity, read_figure
 
 
+def _attributes(values: dict[str, Any]) -> str:
+    """What stands in a tag, as `flatatt` writes it, at a fifth of its price."""
+    there = ((name, value) for name, value in values.items() if value is not None and value is not False)
+    return "".join(
+        f" {name}" if value is True else f' {name}="{escape(str(value))}"' for name, value in there
+    )
+
+
+class PlainInput(forms.TextInput):
+    """A box written without a template: a sheet of two arches has a hundred and fifty."""
+
+    def render(self, name: str, value: Any, attrs: Any = None, renderer: Any = None) -> SafeString:
+        own = {"type": self.input_type, "name": name, "value": self.format_value(value)}
+        return mark_safe(f"<input{_attributes({**own, **self.build_attrs(self.attrs, attrs)})}>")
+
+
 class PlainSelect(forms.Select):
     """A list written without a template for each option: a sheet of two arches has forty lists of eleven."""
 
     def render(self, name: str, value: Any, attrs: Any = None, renderer: Any = None) -> SafeString:
-        chosen = "" if value is None else str(value)
-        options = format_html_join(
-            "",
-            '<option value="{}"{}>{}</option>',
-            ((key, " selected" if str(key) == chosen else "", label) for key, label in self.choices),
-        )
-        own = flatatt(self.build_attrs(self.attrs, {"name": name, **(attrs or {})}))
-        return format_html("<select{}>{}</select>", own, options)
+        choices = tuple((str(key), str(label)) for key, label in self.choices)
+        own = _attributes(self.build_attrs(self.attrs, {"name": name, **(attrs or {})}))
+        return mark_safe(f"<select{own}>{_options(choices, '' if value is None else str(value))}</select>")
+
+
+@lru_cache(maxsize=500)
+def _options(choices: tuple[tuple[str, str], ...], chosen: str) -> SafeString:
+    return format_html_join(
+        "",
+        '<option value="{}"{}>{}</option>',
+        ((key, " selected" if key == chosen else "", label) for key, label in choices),
+    )
 
 
 class FigureField(forms.CharField):
@@ -41,7 +62,7 @@ class FigureField(forms.CharField):
         kwargs.setdefault("help_text", self.quantity.how)
         kwargs.setdefault("required", False)
         kwargs.setdefault("max_length", 40)
-        super().__init__(widget=forms.TextInput(attrs=self._attributes()), **kwargs)
+        super().__init__(widget=PlainInput(attrs=self._attributes()), **kwargs)
         self.unit = self.quantity.unit
 
     def _attributes(self) -> dict[str, str]:

@@ -7,11 +7,12 @@ from django.utils.translation import gettext as _
 
 from labcases.cases.models import Stage
 from labcases.measurements.models import Specification
+from labcases.people.choices import Worded
 from labcases.tickets.choices import Paper, RunState
 from labcases.tickets.codes import LENGTH
 
 
-class WorkTicket(models.Model):
+class WorkTicket(Worded):
     """A printed ticket as it was issued: its bytes are kept, so that a reprint is the same paper again."""
 
     stage = models.ForeignKey(Stage, on_delete=models.PROTECT, related_name="tickets")
@@ -50,7 +51,7 @@ class WorkTicket(models.Model):
         return f"{self.stage.case.number}-{self.stage.kind}-{self.code[:4]}.pdf"
 
 
-class PrintRun(models.Model):
+class PrintRun(Worded):
     """Many papers asked for at once and made in the background.
 
     `attempt` counts how often it was begun, so that a worker given up for dead cannot end what its successor does.

@@ -1,6 +1,7 @@
 """What a database reads for a query, told from its plan: whole tables, or no more rows than the work of the day has."""
 
 import json
+import re
 from collections.abc import Iterator
 from contextlib import contextmanager
 from typing import Any
@@ -35,6 +36,7 @@ OF_WHAT_IS_OPEN = {
     for index in model._meta.indexes
     if index.condition is not None
 }
+ALIAS = re.compile(r'"(\w+)" ([A-Z]\d+)\b')
 Query = tuple[str, Any]
 
 
@@ -89,8 +91,11 @@ def _on_sqlite(sql: str, params: Any, most: int) -> Iterator[str]:
     with connection.cursor() as cursor:
         cursor.execute(f"EXPLAIN QUERY PLAN {sql}", params)
         steps = [row[3] for row in cursor.fetchall()]
+    # A table that a query joins twice goes by a name of the query's own.
+    named = {alias: table for table, alias in ALIAS.findall(sql)}
     for step in steps:
         word, name, *rest = step.split()
+        name = named.get(name, name)
         ordered_page = "INDEX" in rest and "LIMIT" in sql and "USE TEMP B-TREE FOR ORDER BY" not in steps
         is_long = name in ARCHIVE and _length(name) > most
         if word == "SCAN" and is_long and not (ordered_page or OF_WHAT_IS_OPEN & {*rest}):

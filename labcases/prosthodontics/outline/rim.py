@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from functools import cached_property
+from functools import cached_property, lru_cache
 
 import numpy as np
 from shapely.geometry import Polygon
@@ -105,7 +105,7 @@ class RimOutline:
         steps = np.diff(self.frames_at(np.linspace(start, end, pieces + 1)).labial, axis=0)
         return float(np.hypot(steps[:, 0], steps[:, 1]).sum())
 
-    @property
+    @cached_property
     def arc_between_canine_lines(self) -> float:
         """Length of the labial edge from canine line to canine line, mm."""
         return self.labial_arc(-self.right.canine, self.left.canine)
@@ -117,14 +117,16 @@ class RimOutline:
             np.hypot(*np.subtract(self.station("canine_left").labial, self.station("canine_right").labial))
         )
 
-    @property
+    @cached_property
     def tongue_space(self) -> float:
         """Clear distance between the two lingual edges at the posterior ends, mm."""
         return float(np.hypot(*(self.lingual[-1] - self.lingual[0])))
 
 
+# A page asks for the same rim for its drawing, its wax and its canine lines, and is shown again and again.
+@lru_cache(maxsize=200)
 def outline_rim(plan: RimPlan) -> RimOutline:
-    """The outline that a plan asks for; ImpossibleRim says in words why there is none."""
+    """The outline that a plan asks for; ImpossibleRim says in words why there is none. Equal plans share theirs."""
     check_plan(plan)
     right, left = Course.of(plan, "right"), Course.of(plan, "left")
     one = np.linspace(0.0, 1.0, SAMPLES_PER_SIDE)
