@@ -8,7 +8,7 @@ import pytest
 from tests.tools.mutants import ROOT, places
 from tests.tools.planted import MUTANTS, SWEEP
 from tests.tools.proofs import POSTGRESQL, PROOFS, SQLITE, Proof
-from tests.tools.prove import fault_in, is_below, parts, row_of, table
+from tests.tools.prove import GIVE_ROWS, fault_in, is_below, parts, row_of, table
 
 # Killing the database's server is caught by what killing the site is; a second plant would be the first again.
 WITHOUT_A_FAULT = {"kills-of-the-database"}
@@ -27,7 +27,7 @@ def test_every_proof_has_a_fault_of_its_own():
 
 
 def test_the_tests_of_every_proof_and_fault_are_there():
-    named = {test for proof in PROOFS for test in proof.tests} | {SWEEP}
+    named = {test for proof in PROOFS for test in proof.tests} | {SWEEP, *GIVE_ROWS}
     named |= {test for mutant in MUTANTS for test in mutant.tests if test.startswith("tests/")}
     assert [test for test in named if not (ROOT / test.partition("::")[0]).exists()] == []
 
