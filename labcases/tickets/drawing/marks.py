@@ -4,9 +4,13 @@ import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 
+from shapely import LineString
+
 from labcases.tickets.drawing.lettering import BODY, text_width
 
 Point = tuple[float, float]
+# A curve of more corners is drawn with those that it needs; a printer's dot is eight times as wide as a hair here.
+FEW, HAIR = 12, 0.01
 
 
 @dataclass(frozen=True)
@@ -142,9 +146,15 @@ def _number(value: float) -> str:
     return f"{round(value, 3) + 0.0:g}"
 
 
-def path(points: Iterable[Sequence[float]], *, closed: bool = False) -> str:
-    """Path data of a polyline."""
-    joined = "L".join(f"{_number(x)} {_number(y)}" for x, y in points)
+def path(points: Iterable[Sequence[float]], *, closed: bool = False, whole: bool = False) -> str:
+    """Path data of a polyline; of a curve the points that it needs to stay within a hair of itself.
+
+    With `whole` all of them: for what is laid on paper to be compared with it.
+    """
+    corners = [(float(x), float(y)) for x, y in points]
+    if len(corners) > FEW and not whole:
+        corners = list(LineString(corners).simplify(HAIR, preserve_topology=False).coords)
+    joined = "L".join(f"{_number(x)} {_number(y)}" for x, y in corners)
     return f"M{joined}{'Z' if closed else ''}"
 
 

@@ -70,8 +70,8 @@ class _Frame:
 def rim_view(outline: RimOutline) -> View:
     """The occlusal outline with crest, papilla, midline, canine lines and width marks; 1 mm is 1 mm."""
     frame, width, height = _Frame.of(outline)
-    ring = path([frame.place(point) for point in outline.ring[:-1]], closed=True)
-    crest = path([frame.place(point) for point in outline.frames.crest])
+    ring = path([frame.place(point) for point in outline.ring[:-1]], closed=True, whole=True)
+    crest = path([frame.place(point) for point in outline.frames.crest], whole=True)
     lines = Group(strokes=(Stroke(ring, EDGE), Stroke(crest, HIDDEN), *_landmarks(frame)))
     return View(str(RIM_NAME), 0, 0, width, height, (lines, *_widths(frame), *_names(frame)))
 
@@ -129,7 +129,7 @@ def strip_view(strip: Strip, arch: str, *, universal_first: bool = False) -> Vie
     shift = np.array([BESIDE_STRIP, OVER_STRIP]) - low
 
     def drawn(points: np.ndarray, pen: Pen, *, closed: bool = False) -> Stroke:
-        return Stroke(path(points * turn + shift, closed=closed), pen)
+        return Stroke(path(points * turn + shift, closed=closed, whole=True), pen)
 
     strokes = [drawn(strip.outline[:-1], CUT, closed=True)]
     strokes += [drawn(mark, FINE) for mark in _cut_marks(strip)]
