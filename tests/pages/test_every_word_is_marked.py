@@ -11,14 +11,19 @@ import pytest
 from django.db.models import CharField, TextField
 from django.utils import translation
 
+from labcases.bench.forms import _instruments
 from labcases.cases.models import CaseImport
 from labcases.measurements.models import SpecificationLine
+from labcases.pages.templatetags.trade import _day
+from labcases.people.choices import _said
 from labcases.prosthodontics.provenance import Provenance, Source
 from tests.security.filling import our_models
 from tests.security.site import crawl, furnished
 
 pytestmark = [pytest.mark.django_db, pytest.mark.one_database]
 OPENS, CLOSES = "⟦", "⟧"
+# Looked up once for each language; they do not know that this is another.
+KEPT_BY_LANGUAGE = (_said, _day, _instruments)
 READ_ALOUD = ("aria-label", "title", "alt", "placeholder", "data-label")
 # Their words are the site's, but nobody reads them.
 NOT_READ = {"script", "style", "code", "svg"}
@@ -60,6 +65,11 @@ def signing(monkeypatch):
     monkeypatch.setattr(say, "gettext", signed)
     monkeypatch.setattr(say, "pgettext", lambda context, text: signed(text))
     monkeypatch.setattr(say, "ngettext", lambda one, many, number: signed(one if number == 1 else many))
+    for kept in KEPT_BY_LANGUAGE:
+        kept.cache_clear()
+    yield
+    for kept in KEPT_BY_LANGUAGE:
+        kept.cache_clear()
 
 
 class Shown(HTMLParser):
