@@ -173,10 +173,10 @@ MUTANTS = (
     ),
     Mutant(
         "backup-and-restore",
-        "a restored date is today's",
-        "labcases/operation/actions/restoring.py",
-        "        field.auto_now = field.auto_now_add = False\n",
-        "        pass\n",
+        "a restored moment is cut to its second",
+        "labcases/operation/archive/values.py",
+        "    return value.astimezone(datetime.UTC)\n",
+        "    return value.astimezone(datetime.UTC).replace(microsecond=0)\n",
         ("tests/operation/actions/test_restoring.py",),
     ),
     Mutant(
