@@ -62,7 +62,10 @@ def test_of_many_papers_each_run_leads_to_the_others(client, manager, monkeypatc
     assert "4 to 6: waiting for the worker" in text(page)
     assert address(second) in page.text
     assert "hx-trigger" in page.text, "what is said of the other run changes too"
-    PrintRun.objects.update(state=RunState.READY)
+    long_ago = timezone.now() - datetime.timedelta(minutes=5)
+    PrintRun.objects.update(asked_at=long_ago)
+    assert "hx-trigger" not in client.get(address(first)).text, "nobody is at work on the other"
+    PrintRun.objects.update(state=RunState.READY, asked_at=timezone.now())
     assert "hx-trigger" not in client.get(address(first)).text
 
 

@@ -75,6 +75,7 @@ def print_run(request: HttpRequest, pk: int) -> HttpResponse:
     lines = lines_of(run)
     silent, together = is_silent(run, now=now), runs_asked_together(run)
     at_work = run.state in AT_WORK and not silent
+    waited_for = next((each for each in together if each.state in AT_WORK and each != run), None)
     context = {
         "run": run,
         "lines": lines,
@@ -82,7 +83,7 @@ def print_run(request: HttpRequest, pk: int) -> HttpResponse:
         "failed": [line for line in lines if line.failure],
         "at_work": at_work,
         "together": together if len(together) > 1 else (),
-        "looks_again": at_work or any(each.state in AT_WORK for each in together if each != run),
+        "looks_again": at_work or (waited_for is not None and not is_silent(waited_for, now=now)),
         "silent": silent,
         "whole": run.state == RunState.READY and run.pages,
     }
