@@ -56,7 +56,10 @@ class Plan:
 
     def given_to(self, person: int) -> tuple[Placement, ...]:
         mine = (placement for placement in self.placements.values() if placement.person == person)
-        return tuple(sorted(mine, key=lambda placement: (placement.start, placement.work.key)))
+        # By UTC: dates of one zone are compared by their clocks, and those show an hour of autumn twice.
+        return tuple(
+            sorted(mine, key=lambda placement: (placement.start.astimezone(datetime.UTC), placement.work.key))
+        )
 
 
 def plan_of(draft: Draft) -> Plan:

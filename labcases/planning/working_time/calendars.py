@@ -117,6 +117,8 @@ class WorkingCalendar:
 
     def minutes_between(self, start: datetime.datetime, end: datetime.datetime) -> float:
         """Working minutes from `start` to `end`; negative if `end` is earlier."""
+        # By UTC: dates of one zone are compared by their clocks, and those show an hour of autumn twice.
+        start, end = start.astimezone(UTC), end.astimezone(UTC)
         if end < start:
             return -self.minutes_between(end, start)
         return sum((e - s).total_seconds() for s, e in self.spans_from(start, end)) / 60

@@ -61,7 +61,8 @@ def _late_days(plan: Plan, job: Job, ready: datetime.datetime) -> int:
 def _about_person(plan: Plan, person: Person) -> list[str]:
     found = []
     mine = plan.given_to(person.key)
-    spans = sorted(span for placement in mine for span in placement.spans)
+    # Two dates of one zone are compared by their clocks, and in the hour that the clocks show twice those mislead.
+    spans = sorted((start.astimezone(UTC), end.astimezone(UTC)) for p in mine for start, end in p.spans)
     for (_, end), (start, _) in pairwise(spans):
         if start < end:
             found.append(f"{person.name} does two things at {start}")

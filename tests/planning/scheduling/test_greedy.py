@@ -197,6 +197,17 @@ def test_plans_keep_every_rule_in_any_calendar(
     assert complaints(earliest_due_first(Problem(tuple(jobs), people, calendar, now))) == []
 
 
+def test_work_in_the_hour_that_the_clocks_show_twice_is_in_the_order_of_time() -> None:
+    """Summer time ends in London on 29 October 2028 at 2:00 of the clock, which is then 1:00 again."""
+    night = WorkingCalendar(Week(days=((),) * 6 + ((Opening(0, 300),),)), LONDON)
+    now = night.opening_on(datetime.date(2028, 10, 29))
+    person = Person(1, "One", night, None)
+    jobs = tuple(job(key, Piece(minutes), release=now) for key, minutes in ((1, 100), (2, 40), (3, 60)))
+    made = earliest_due_first(Problem(jobs, (person,), night, now))
+    assert [placement.work.key for placement in made.given_to(1)] == [1, 2, 3]
+    assert complaints(made) == []
+
+
 def test_the_clocks_change_within_the_random_laboratories() -> None:
     """The instances cover the last Sunday of March, so that their plans cross it."""
     calendar, _ = laboratory(rng=random.Random(1))

@@ -111,6 +111,15 @@ def test_the_end_is_the_earliest_and_the_start_the_latest_possible(
     assert calendar.minutes_between(begin.astimezone(UTC) + second, start) < minutes
 
 
+def test_minutes_are_counted_over_the_hour_that_the_clocks_show_twice() -> None:
+    """Summer time ends in London on 25 October 2026 at 2:00 of the clock, which is then 1:00 again."""
+    week = Week(((),) * 6 + ((Opening(0, 75), Opening(95, 300)),))
+    night = WorkingCalendar(week, LONDON)
+    before, after = at(2026, 10, 25, 1, 40), at(2026, 10, 25, 1, 25, fold=1)
+    assert night.minutes_between(before, after) == 35  # the break is from 1:15 to 1:35 in the second round
+    assert night.minutes_between(after, before) == -35
+
+
 @given(calendars(), st.data())
 def test_adding_minutes_twice_is_adding_the_sum(calendar: WorkingCalendar, data: st.DataObject) -> None:
     start = data.draw(instants(calendar))
