@@ -3,7 +3,6 @@
   "use strict";
 
   const said = document.currentScript.dataset;
-  const language = document.documentElement.lang;
   const SIGNS = { mm: "mm", deg: "°", "%": "%", min: "min", count: "" };
   const UNITS = { mm: ["mm"], deg: ["deg", "°"], "%": ["%"], min: ["min"], count: [] };
   const SAME_KEY = /[\uFF01-\uFF5E]/g;
@@ -41,8 +40,9 @@
       .find(function (part) { return part && part.classList.contains("neutral"); });
   }
 
+  // Not by the browser's own tables of languages: to load them takes longer than a press may.
   function shown(figure) {
-    return figure.toLocaleString(language, { useGrouping: false, maximumFractionDigits: 9 }).replace("-", "\u2212");
+    return String(figure).replace(".", said.point).replace("-", "\u2212");
   }
 
   function words(box) {

@@ -2,7 +2,6 @@
 
 import dataclasses
 import io
-import re
 
 import numpy as np
 import pdfplumber
@@ -20,6 +19,7 @@ from labcases.tickets.pdf import render_pdf
 from labcases.tickets.true_size import true_size_sheets
 from tests.measurements.derivations.made import CASTS, TARGETS, case, cast, lower, reading, upper
 from tests.prosthodontics.outline.rims import random_plan
+from tests.tickets.drawing.reading import places_of
 from tests.tickets.made_facts import imprint, ticket_facts
 from tests.tickets.paper import Paper
 
@@ -220,7 +220,7 @@ def test_every_plausible_rim_stays_within_its_drawing(seed):
     assert view.width <= 118  # leaves room for its notes on either paper
     for group in view.groups:
         for stroke in group.strokes:
-            points = np.array(re.findall(r"(-?[\d.e-]+) (-?[\d.e-]+)", stroke.d), dtype=float)
+            points = np.array(places_of(stroke.d))
             assert points.min() >= 0
             assert points[:, 0].max() <= view.width
             assert points[:, 1].max() <= view.height

@@ -3,14 +3,15 @@
 import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
+from itertools import pairwise
 
 from shapely import LineString
 
 from labcases.tickets.drawing.lettering import BODY, text_width
 
 Point = tuple[float, float]
-# A curve of more corners is drawn with those that it needs; a printer's dot is eight times as wide as a hair here.
-FEW, HAIR = 12, 0.01
+# A curve of more corners is drawn with those that it needs; a printer's dot is four times as wide as a hair here.
+FEW, HAIR = 12, 0.02
 
 
 @dataclass(frozen=True)
@@ -149,13 +150,26 @@ def _number(value: float) -> str:
 def path(points: Iterable[Sequence[float]], *, closed: bool = False, whole: bool = False) -> str:
     """Path data of a polyline; of a curve the points that it needs to stay within a hair of itself.
 
-    With `whole` all of them: for what is laid on paper to be compared with it.
+    With `whole` all of them, to the thousandth: for what is laid on paper to be compared with it. Else in steps of a
+    hundredth from point to point, which is half the text.
     """
     corners = [(float(x), float(y)) for x, y in points]
-    if len(corners) > FEW and not whole:
+    end = "Z" if closed else ""
+    if whole:
+        return "M" + "L".join(f"{_number(x)} {_number(y)}" for x, y in corners) + end
+    if len(corners) > FEW:
         corners = list(LineString(corners).simplify(HAIR, preserve_topology=False).coords)
-    joined = "L".join(f"{_number(x)} {_number(y)}" for x, y in corners)
-    return f"M{joined}{'Z' if closed else ''}"
+    # Of rounded places, not rounded steps: those would add up along the line.
+    places = [(round(x * 100), round(y * 100)) for x, y in corners]
+    steps = [(x - a, y - b) for (a, b), (x, y) in pairwise(places)]
+    start = f"M{_hundredths(places[0])}"
+    return start + (f"l{' '.join(map(_hundredths, steps))}".replace(" -", "-") if steps else "") + end
+
+
+def _hundredths(place: tuple[int, int]) -> str:
+    x, y = (f"{part / 100:g}" for part in place)
+    x, y = (text.replace("0.", ".", 1) if text.startswith(("0.", "-0.")) else text for text in (x, y))
+    return f"{x} {y}"
 
 
 def line(start: Point, end: Point, pen: Pen) -> Stroke:

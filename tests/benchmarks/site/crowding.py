@@ -17,13 +17,11 @@ from labcases.people.models import User
 from labcases.tickets.choices import AT_WORK
 from labcases.tickets.models import PrintRun
 from tests.benchmarks.site.measuring import figures
-from tests.benchmarks.site.names import ALONE, BESIDE, CROWD
+from tests.benchmarks.site.names import ALONE, BESIDE, CROWD, PAUSE
 from tests.benchmarks.site.visiting import Visitor
 from tests.benchmarks.site.workers import ask, workers
 
 TECHNICIANS, MANAGERS, CLINICIANS = 35, 5, 10
-# Seconds between two things that one person does.
-PAUSE = (2.0, 8.0)
 EXPECTED = (200, 302, 303, 409)
 TURNS, MANY = 5, 50
 

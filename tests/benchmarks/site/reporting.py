@@ -6,7 +6,7 @@ import platform
 from typing import Any
 
 from tests.benchmarks.site.asked import asked
-from tests.benchmarks.site.names import ALONE, EMPTY
+from tests.benchmarks.site.names import ALONE, EMPTY, PAUSE
 
 Found = dict[str, Any]
 HEAD = """# How fast the site is
@@ -164,5 +164,9 @@ def _crowd(size: int, crowd: dict[str, Any]) -> str:
         rows.append([name, f"{one['requests']}", f"{one['errors']}", f"{one['conflicts']}", *pages, *finish])
     head = ["who", "requests", "errors", "conflicts", "page", "page p95", "stages finished", "finishing"]
     head += ["finishing p95", "of alone"]
-    words = f"35 technicians, 5 managers and 10 clinicians at {size:,} cases, each busy every 2 to 8 seconds."
+    least, most = PAUSE
+    words = (
+        f"35 technicians, 5 managers and 10 clinicians at {size:,} cases, each {least:.0f} to {most:.0f} seconds "
+        "after their last act, in turns of which every second has a batch print beside it."
+    )
     return f"## Fifty people at once\n\n{words}\n\n{_table(head, rows)}"

@@ -1,6 +1,5 @@
 """Each figure that the clinic takes has a small drawing, within its paper, that says in words what it shows."""
 
-import re
 from xml.etree import ElementTree
 
 import pytest
@@ -12,6 +11,7 @@ from labcases.prosthodontics.quantities import QUANTITIES, quantity
 from labcases.tickets.drawing.sketches import SKETCHED, sketch_of
 from labcases.tickets.drawing.sketches.curves import HEIGHT, WIDTH
 from labcases.tickets.drawing.sketches.work import usual_work
+from tests.tickets.drawing.reading import places_of
 
 SVG = "{http://www.w3.org/2000/svg}"
 
@@ -20,10 +20,7 @@ def places(drawing):
     """Every point and handle of a drawing on its paper; a curve lies within its handles."""
     for view in drawing.views:
         for stroke in (stroke for group in view.groups for stroke in group.strokes):
-            # An arc's radii and flags are no places.
-            bare = re.sub(r"A[\d.]+ [\d.]+ 0 [01] [01] ", "L", stroke.d)
-            numbers = [float(each) for each in re.findall(r"-?\d+(?:\.\d+)?", bare)]
-            for x, y in zip(numbers[::2], numbers[1::2], strict=True):
+            for x, y in places_of(stroke.d):
                 yield x + view.x, y + view.y
 
 
