@@ -28,12 +28,12 @@ lint: ## style, types, layers, migrations, deployment settings
 messages: ## collect the words that are marked for translation into locale/, and compile what is translated
 	@.ci/messages
 
-screenshots: ## take the pictures of docs/ anew, and of every page in both widths and themes into var/screens
+screenshots: ## take the pictures of docs/ anew, and of every page in both widths and themes into docs/screens/every
 	@.ci/setup
 	@.venv/bin/python -m tests.tools.screens docs/screens --main
 	@.venv/bin/python -m tests.tools.screens docs/screens --three
 	@.venv/bin/python -m tests.tools.tutorial docs/tutorial
-	@.venv/bin/python -m tests.tools.screens var/screens
+	@.venv/bin/python -m tests.tools.screens docs/screens/every
 
 prove: ## the long forms of all proofs, on both databases, within an hour; writes docs/proof.md
 	@.ci/setup
