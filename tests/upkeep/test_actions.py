@@ -7,9 +7,14 @@ from labcases.cases.choices import ImportState, LineState
 from labcases.cases.models import CaseImport, ImportLine
 from labcases.people.models import OneTimeKey, Session, SignInCount
 from labcases.people.sessions import SessionStore
-from labcases.upkeep.actions.backups import begin_backup
+from labcases.upkeep.actions.backups import begin_backup, note_failure, note_removed, note_verified
 from labcases.upkeep.actions.clearing import clear_away
-from labcases.upkeep.actions.workers import give_back_lost_jobs, note_sign_of_life, sign_off
+from labcases.upkeep.actions.workers import (
+    give_back_job,
+    give_back_lost_jobs,
+    note_sign_of_life,
+    sign_off,
+)
 from labcases.upkeep.models import Backup, Worker
 from labcases.upkeep.queries import backup_day_due, is_under_way, last_verified_backup, worker_seen_at
 from tests.factories.cases import NOW, CaseImportFactory, ImportLineFactory
@@ -58,6 +63,15 @@ def test_a_job_whose_worker_died_waits_again():
     assert held.status == "RUNNING"
 
 
+def test_a_job_that_its_worker_has_to_leave_waits_again_and_a_finished_one_does_not():
+    left, done = job("labcases-a"), job("labcases-a", status="SUCCESSFUL")
+    for each in (left, done):
+        give_back_job(each)
+        each.refresh_from_db()
+    assert (left.status, left.started_at) == ("READY", None)
+    assert done.status == "SUCCESSFUL"
+
+
 def test_a_job_that_ended_three_workers_is_not_tried_a_fourth_time():
     lost = job("labcases-a", "labcases-b", "labcases-c")
     give_back_lost_jobs(now=NOW)
@@ -90,6 +104,19 @@ def test_a_backup_is_due_until_one_of_its_day_is_verified():
     assert backup_day_due(NOW + HOUR, hour=2) is None
     assert backup_day_due(NOW + DAY, hour=2) == TODAY + DAY
     assert last_verified_backup() == again
+
+
+def test_the_log_says_how_each_backup_ended():
+    good, bad, other = (begin_backup(day=TODAY, file_name=f"{name}.zip", now=NOW) for name in "abc")
+    note_verified(good, row_count=12, size=345, now=NOW + MINUTE)
+    note_failure(bad, words="The disk is full. " * 40)
+    note_removed(file_names=["a.zip", "b.zip"], now=NOW + HOUR)
+    note_removed(file_names=["a.zip"], now=NOW + DAY)
+    for each in (good, bad, other):
+        each.refresh_from_db()
+    assert (good.verified_at, good.row_count, good.size) == (NOW + MINUTE, 12, 345)
+    assert (bad.verified_at, len(bad.failure)) == (None, 400)
+    assert [each.removed_at for each in (good, bad, other)] == [NOW + HOUR, NOW + HOUR, None]
 
 
 def test_a_backup_that_fails_all_day_is_tried_no_more_than_eight_times():

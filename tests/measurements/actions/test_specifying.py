@@ -242,6 +242,14 @@ def test_issuing_again_what_already_says_so_gives_the_same_revision(cast, techni
     assert revisions(cast.case, RIMS).count() == 2
 
 
+def test_issuing_after_the_standard_changed_says_the_new_one(manager):
+    case = taken_in_case(starts_at=RIMS)
+    standardise(norm(HEIGHT, "23"), by=manager)
+    issued = issue_specification(case=case, stage_kind=RIMS, by=manager, now=LATER)
+    assert issued == current_specification(case, RIMS)
+    assert (issued.revision, line(case, HEIGHT).target) == (2, 23)
+
+
 def test_each_revision_is_logged(cast, technician):
     take(cast, entry(DEPTH, "12.5"), by=technician)
     event = cast.case.events.filter(act=Act.SPECIFIED, at=LATER).get()
