@@ -10,6 +10,8 @@ from typing import Any
 
 from django.contrib.auth import SESSION_KEY
 from django.contrib.sessions.backends import db
+from django.contrib.sessions.backends.base import UpdateError
+from django.db import OperationalError
 from django.utils import timezone
 
 from labcases.people.models import Session
@@ -37,7 +39,13 @@ class SessionStore(db.SessionStore):
         """A session that has a person has a beginning, whichever way that person came in."""
         if SESSION_KEY in self and BEGAN not in self:
             self[BEGAN] = timezone.now().timestamp()
-        super().save(must_create)
+        try:
+            super().save(must_create)
+        except UpdateError as error:
+            # Django takes any failure of the database for a session that was ended meanwhile, and blames the reader.
+            if isinstance(error.__context__, OperationalError):
+                raise error.__context__ from None
+            raise
 
     def create_model_instance(self, data: dict[str, Any]) -> Session:
         row: Session = super().create_model_instance(data)

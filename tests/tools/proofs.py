@@ -138,7 +138,7 @@ PROOFS = (
     Proof(
         "faults-in-every-act",
         "a fault before and after each statement, reads too, of every act that writes, with some test's own rows",
-        110,
+        135,
         "acts tried",
         ("tests/tools/every_action.py",),
         random=True,
