@@ -9,9 +9,6 @@ from labcases.pages.space import is_out_of_space, out_of_space
 
 
 def bad_request(request: HttpRequest, exception: Exception | None = None) -> HttpResponse:
-    # A session that can't be written is told as one that was ended meanwhile.
-    if is_out_of_space(exception):
-        return out_of_space(request)
     return render(request, "pages/400.html", status=400)
 
 

@@ -39,13 +39,16 @@ class SessionStore(db.SessionStore):
         """A session that has a person has a beginning, whichever way that person came in."""
         if SESSION_KEY in self and BEGAN not in self:
             self[BEGAN] = timezone.now().timestamp()
+        failure = None
         try:
             super().save(must_create)
         except UpdateError as error:
             # Django takes any failure of the database for a session that was ended meanwhile, and blames the reader.
-            if isinstance(error.__context__, OperationalError):
-                raise error.__context__ from None
-            raise
+            failure = error.__context__
+            if not isinstance(failure, OperationalError):
+                raise
+        if failure:
+            raise failure
 
     def create_model_instance(self, data: dict[str, Any]) -> Session:
         row: Session = super().create_model_instance(data)
