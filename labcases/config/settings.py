@@ -176,8 +176,9 @@ STORAGES = {
 }
 WHITENOISE_USE_FINDERS = DEBUG
 
-# A worker process, `manage.py worker`, does what takes longer than a page may.
-TASKS = {"default": {"BACKEND": "django_tasks_db.DatabaseBackend"}}
+# A worker process, `manage.py worker`, does what takes longer than a page may. The night's work has a queue of its
+# own, so that a worker beside it can go on printing.
+TASKS = {"default": {"BACKEND": "django_tasks_db.DatabaseBackend", "QUEUES": ["default", "night"]}}
 
 # What one sheet may take of the machine until printing it is given up. A usual ticket takes a second and 200 MB.
 PDF_SECONDS = environment.count("LABCASES_PDF_SECONDS", default=30, least=1, most=600)

@@ -15,6 +15,8 @@ from labcases.post.actions.telling import gather_morning_letters, tell_news
 from labcases.post.queries import is_post_due, letters_are_sent
 from labcases.upkeep.queries import backup_day_due, is_under_way
 
+NIGHT = "night"
+
 
 @dataclass(frozen=True)
 class Duty:
@@ -37,7 +39,7 @@ def see_to_letters() -> str:
     return f"sent: {sent}; not taken: {failed}"
 
 
-@task()
+@task(queue_name=NIGHT)
 def nightly() -> str:
     night = see_to_the_night(now=timezone.now())
     return f"{night.cleared}; backup: {night.made.path.name if night.made else 'none due'}"

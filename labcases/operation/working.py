@@ -12,7 +12,7 @@ from django.utils.crypto import get_random_string
 from django_tasks_db.management.commands.db_worker import Worker
 from django_tasks_db.models import DBTaskResult
 
-from labcases.operation.tasks import enqueue_due
+from labcases.operation.tasks import NIGHT, enqueue_due
 from labcases.upkeep.actions.workers import (
     OURS,
     give_back_job,
@@ -22,6 +22,9 @@ from labcases.upkeep.actions.workers import (
 )
 
 BEAT_SECONDS = 10.0
+# Which queues a worker sees to, and which of them it leaves to others. A backup of ten years takes minutes, in which a
+# worker prints nothing; by day that is the night's work of a site that was switched off.
+JOBS = {"all": (["*"], []), "day": (["*"], [NIGHT]), "night": ([NIGHT], [])}
 logger = logging.getLogger("labcases.worker")
 
 
@@ -30,16 +33,17 @@ class GivenBack(BaseException):
 
 
 class LabWorker(Worker):
-    def __init__(self, *, interval: float, grace: float, batch: bool = False) -> None:
+    def __init__(self, *, interval: float, grace: float, batch: bool = False, jobs: str = "all") -> None:
+        queues, left_to_others = JOBS[jobs]
         super().__init__(
-            queue_names=["*"],
+            queue_names=queues,
             interval=interval,
             batch=batch,
             backend_name="default",
             startup_delay=False,
             max_tasks=None,
             worker_id=OURS + get_random_string(24),
-            excluded_queue_names=[],
+            excluded_queue_names=left_to_others,
         )
         self.grace = grace
 

@@ -62,8 +62,16 @@ def test_what_is_wide_comes_with_its_profile_alone(compose):
     )
     wide = [name for name in services if "profiles: [wide]" in block_of(name, compose)]
     assert wide == ["worker2", "web2", "proxy", "replica"]
-    assert [name for name in services if name not in wide] == ["db", "migrate", "worker", "web"]
+    assert [name for name in services if name not in wide] == ["db", "migrate", "worker", "night", "web"]
     assert "<<: *worker" in block_of("worker2", compose)
+
+
+def test_the_night_is_seen_to_by_one_service_and_everything_else_by_others(compose):
+    def jobs(service):
+        return re.findall(r'"--jobs", "(\w+)"', block_of(service, compose))
+
+    assert (jobs("worker"), jobs("night"), jobs("worker2")) == (["day"], ["night"], [])
+    assert "<<: *worker" in block_of("night", compose)
 
 
 def test_a_word_that_stands_for_a_part_is_given_to_one(compose):

@@ -8,6 +8,7 @@ from labcases.operation import scheduled, tasks
 from labcases.operation.actions.backing_up import verify_backup
 from labcases.operation.refusals import ArchiveRefused
 from labcases.operation.scheduled import back_up_if_due, name_at, see_to_the_night
+from labcases.operation.working import LabWorker
 from labcases.people.models import OneTimeKey
 from labcases.upkeep.models import Backup
 from tests.factories.cases import NOW, CaseFactory
@@ -115,3 +116,25 @@ def test_the_worker_is_handed_the_nightly_work_once(folder):
     assert tasks.enqueue_due(NOW) == [tasks.nightly.module_path]
     assert tasks.enqueue_due(NOW) == []
     assert DBTaskResult.objects.get().task_path == "labcases.operation.tasks.nightly"
+
+
+@pytest.mark.django_db(transaction=True)
+def test_a_worker_of_the_day_leaves_the_night_to_the_one_for_it(folder):
+    tasks.nightly.enqueue()
+    LabWorker(interval=0, grace=1, batch=True, jobs="day").run()
+    assert DBTaskResult.objects.get().status == "READY"
+    LabWorker(interval=0, grace=1, batch=True, jobs="night").run()
+    assert DBTaskResult.objects.get().status == "SUCCESSFUL"
+    assert len(list(folder.glob("*.zip"))) == 1
+
+
+@pytest.mark.django_db(transaction=True)
+def test_a_worker_of_the_night_leaves_the_day_to_others_and_one_for_all_does_both(folder):
+    for each in (tasks.see_to_letters, tasks.nightly):
+        each.enqueue()
+    LabWorker(interval=0, grace=1, batch=True, jobs="night").run()
+    states = dict(DBTaskResult.objects.values_list("queue_name", "status"))
+    assert states == {"default": "READY", "night": "SUCCESSFUL"}
+    tasks.nightly.enqueue()
+    LabWorker(interval=0, grace=1, batch=True).run()
+    assert set(DBTaskResult.objects.values_list("status", flat=True)) == {"SUCCESSFUL"}

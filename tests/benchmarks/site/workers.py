@@ -26,7 +26,7 @@ class Worker:
     """A worker process as it is deployed, that can be held still; its press then has nothing to do."""
 
     def __init__(self) -> None:
-        command = [sys.executable, "manage.py", "worker", "--interval", "0.1"]
+        command = [sys.executable, "manage.py", "worker", "--interval", "0.1", "--jobs", "day"]
         self.process = subprocess.Popen(
             command, env=os.environ, stderr=subprocess.DEVNULL, stdout=subprocess.DEVNULL
         )

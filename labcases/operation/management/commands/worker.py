@@ -4,7 +4,7 @@ from typing import Any
 
 from django.core.management.base import BaseCommand
 
-from labcases.operation.working import LabWorker
+from labcases.operation.working import JOBS, LabWorker
 from labcases.tickets.press import stand_back_as_session
 
 
@@ -24,6 +24,12 @@ class Command(BaseCommand):
         )
         parser.add_argument("--batch", action="store_true", help="do what waits now, then end")
         parser.add_argument(
+            "--jobs",
+            choices=JOBS,
+            default="all",
+            help="day: all but the nightly work, which then needs a worker of its own: night (all unless told)",
+        )
+        parser.add_argument(
             "--niceness",
             type=int,
             choices=range(20),
@@ -35,5 +41,6 @@ class Command(BaseCommand):
     def handle(self, *args: Any, **options: Any) -> None:
         os.nice(options["niceness"])
         stand_back_as_session()
-        worker = LabWorker(interval=options["interval"], grace=options["grace"], batch=options["batch"])
+        names = ("interval", "grace", "batch", "jobs")
+        worker = LabWorker(**{name: options[name] for name in names})
         worker.work()
