@@ -14,7 +14,7 @@ from labcases.people.choices import Role
 from labcases.people.models import Practice, User
 
 # A search that finds more than this was not narrow enough to be read through; the newest are shown.
-MOST_FOUND = 200
+MOST_FOUND = 100
 # A shorter text begins too many codes and stands in too many names: it finds only what it is.
 ENOUGH_TO_BEGIN_WITH = 3
 ENOUGH_FOR_A_SLIP = 4
@@ -76,18 +76,22 @@ def _that_fit(cases: CaseQuerySet, text: str, names: Names) -> list[int]:
 
 def _with_a_slip(cases: CaseQuerySet, text: str, names: Names) -> list[int]:
     wanted = _threes(text)
-    codes = Q(patient_code__in=slips(text.upper()))
     people = names.like(lambda name: _share(wanted, name) >= ALIKE)
-    if people:
-        return _newest(cases, [codes | people])
+    found = _rows(cases, people) if people else set()
     # In the order of the codes' own index, or PostgreSQL might go by time and look at all.
-    return list(cases.filter(codes).order_by("patient_code").values_list("pk", flat=True)[:MOST_FOUND])
+    codes = cases.filter(patient_code__in=slips(text.upper())).order_by("patient_code")
+    return _keys(found.union(codes.values_list("opened_at", "pk")[:MOST_FOUND]))
 
 
 def _newest(cases: CaseQuerySet, ways: Iterable[Q]) -> list[int]:
-    found: set[tuple[object, int]] = set()
-    for way in ways:
-        found.update(cases.filter(way).newest_first().values_list("opened_at", "pk")[:MOST_FOUND])
+    return _keys(set().union(*(_rows(cases, way) for way in ways)))
+
+
+def _rows(cases: CaseQuerySet, way: Q) -> set[tuple[object, int]]:
+    return set(cases.filter(way).newest_first().values_list("opened_at", "pk")[:MOST_FOUND])
+
+
+def _keys(found: set[tuple[object, int]]) -> list[int]:
     return [pk for _, pk in sorted(found, reverse=True)[:MOST_FOUND]]
 
 

@@ -19,11 +19,11 @@ from labcases.tickets.models import PrintRun
 from tests.benchmarks.site.measuring import figures
 from tests.benchmarks.site.names import ALONE, BESIDE, CROWD, PAUSE
 from tests.benchmarks.site.visiting import Visitor
-from tests.benchmarks.site.workers import ask, workers
+from tests.benchmarks.site.workers import ask, printable, workers
 
 TECHNICIANS, MANAGERS, CLINICIANS = 35, 5, 10
 EXPECTED = (200, 302, 303, 409)
-TURNS, MANY = 5, 50
+TURNS, OTHER_PAPER = 5, "letter"
 
 
 @dataclass
@@ -63,13 +63,14 @@ def measure_crowd(port: int, *, minutes: float, alone: int) -> dict[str, Any]:
         _finish_one(single, quiet)
     crowd, beside = Tally(), Tally()
     people = _everybody(port, ready)
+    share = len(printable(OTHER_PAPER)) // TURNS
     # Turn about, so that the work that is done meanwhile changes both alike.
     with workers(1) as (worker,):
         for _ in range(TURNS):
             worker.hold()
             _crowd(people, crowd, seconds=minutes * 60 / TURNS / 2)
             worker.let_go()
-            _crowd(people, beside, seconds=minutes * 60 / TURNS / 2, printing=True)
+            _crowd(people, beside, seconds=minutes * 60 / TURNS / 2, printed=share)
     return {ALONE: quiet.summary(), CROWD: crowd.summary(), BESIDE: beside.summary()}
 
 
@@ -89,16 +90,14 @@ def _everybody(port: int, technicians: list[User]) -> list[tuple[Any, Visitor]]:
     return [(act, Visitor(port, person)) for act, people in work for person in people]
 
 
-def _crowd(
-    people: list[tuple[Any, Visitor]], tally: Tally, *, seconds: float, printing: bool = False
-) -> None:
+def _crowd(people: list[tuple[Any, Visitor]], tally: Tally, *, seconds: float, printed: int = 0) -> None:
     until = time.monotonic() + seconds
     threads = [
         threading.Thread(target=_until, args=(act, visitor, tally, until, random.Random(place)))
         for place, (act, visitor) in enumerate(people)
     ]
-    if printing:
-        threads.append(threading.Thread(target=_print_on, args=(until,)))
+    if printed:
+        threads.append(threading.Thread(target=_print, args=(until,), kwargs={"share": printed}))
     for thread in threads:
         thread.start()
     for thread in threads:
@@ -109,7 +108,8 @@ def _until(act: Any, visitor: Visitor, tally: Tally, until: float, dice: random.
     time.sleep(dice.uniform(0, PAUSE[1]))
     while time.monotonic() < until:
         act(visitor, tally, dice)
-        time.sleep(dice.uniform(*PAUSE))
+        # Not beyond the turn, whose end all wait for.
+        time.sleep(min(dice.uniform(*PAUSE), max(0.0, until - time.monotonic())))
 
 
 def _technician(visitor: Visitor, tally: Tally, dice: random.Random) -> None:
@@ -154,15 +154,11 @@ def _clinician(visitor: Visitor, tally: Tally, dice: random.Random) -> None:
         tally.note(*visitor.get(dice.choice(own)))
 
 
-def _print_on(until: float) -> None:
-    """One morning's tickets after the other, all the time, made by the worker as an office asks for them."""
-    stages = list(Stage.objects.at_bench().with_case()[:MANY])
+def _print(until: float, *, share: int) -> None:
+    """A share of the bench's tickets on paper that none of them has yet: what says the same again is only looked up."""
     try:
-        while time.monotonic() < until:
-            runs = [run.pk for run in ask(stages)]
-            while PrintRun.objects.filter(pk__in=runs, state__in=AT_WORK).exists():
-                time.sleep(0.2)
-                if time.monotonic() > until:
-                    return
+        runs = [run.pk for run in ask(printable(OTHER_PAPER)[:share], OTHER_PAPER)]
+        while PrintRun.objects.filter(pk__in=runs, state__in=AT_WORK).exists() and time.monotonic() < until:
+            time.sleep(0.2)
     finally:
         connection.close()

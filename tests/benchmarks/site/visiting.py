@@ -20,8 +20,6 @@ from django.contrib.auth import BACKEND_SESSION_KEY, HASH_SESSION_KEY, SESSION_K
 from labcases.people.models import User
 from tests.security.browsing import Form, Page
 
-WORKERS, THREADS = 2, 4
-
 
 @contextmanager
 def served() -> Iterator[tuple[int, subprocess.Popen[bytes]]]:
@@ -29,8 +27,8 @@ def served() -> Iterator[tuple[int, subprocess.Popen[bytes]]]:
     with socket.socket() as probe:
         probe.bind(("127.0.0.1", 0))
         port = probe.getsockname()[1]
-    command = [sys.executable, "-m", "gunicorn", "labcases.config.wsgi", "--bind", f"127.0.0.1:{port}"]
-    command += ["--workers", str(WORKERS), "--threads", str(THREADS), "--log-level", "warning"]
+    command = [sys.executable, "-m", "gunicorn", "--config", "python:labcases.config.server"]
+    command += ["labcases.config.wsgi", "--bind", f"127.0.0.1:{port}", "--log-level", "warning"]
     # Longer than anybody pauses: a connection that is closed meanwhile would count as an error.
     command += ["--keep-alive", "75"]
     process = subprocess.Popen(command, env=os.environ)

@@ -53,16 +53,16 @@ def workers(count: int) -> Iterator[list[Worker]]:
             worker.end()
 
 
-def printable() -> list[Stage]:
-    """Work at the bench that can have a ticket and has none yet."""
-    printed = WorkTicket.objects.values("stage")
+def printable(paper: str = "a4") -> list[Stage]:
+    """Work at the bench that can have a ticket and has none on this paper yet."""
+    printed = WorkTicket.objects.filter(paper=paper).values("stage")
     stages = Stage.objects.at_bench().with_case().exclude(pk__in=printed).order_by("pk")
     return [stage for stage in stages if not why_not_printed(stage)]
 
 
-def ask(stages: Sequence[Stage]) -> list[PrintRun]:
+def ask(stages: Sequence[Stage], paper: str = "a4") -> list[PrintRun]:
     manager = User.objects.filter(role=Role.MANAGER).order_by("pk")[0]
-    return ask_for_papers(stages=stages, paper="a4", by=manager, now=timezone.now())
+    return ask_for_papers(stages=stages, paper=paper, by=manager, now=timezone.now())
 
 
 def measure_morning(*, many: int) -> dict[str, Any]:
