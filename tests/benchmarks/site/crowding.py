@@ -157,7 +157,8 @@ def _clinician(visitor: Visitor, tally: Tally, dice: random.Random) -> None:
 def _print(until: float, *, share: int) -> None:
     """A share of the bench's tickets on paper that none of them has yet: what says the same again is only looked up."""
     try:
-        runs = [run.pk for run in ask(printable(OTHER_PAPER)[:share], OTHER_PAPER)]
+        stages = printable(OTHER_PAPER)[:share]
+        runs = [run.pk for run in ask(stages, OTHER_PAPER)] if stages else []
         while PrintRun.objects.filter(pk__in=runs, state__in=AT_WORK).exists() and time.monotonic() < until:
             time.sleep(0.2)
     finally:
