@@ -44,6 +44,7 @@ class SessionStore(db.SessionStore):
             super().save(must_create)
         except UpdateError as error:
             # Django takes any failure of the database for a session that was ended meanwhile, and blames the reader.
+            # Raised outside of this, so that what led to it, such as a full disk, stays its own cause.
             failure = error.__context__
             if not isinstance(failure, OperationalError):
                 raise

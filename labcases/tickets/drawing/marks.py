@@ -10,8 +10,8 @@ from shapely import LineString
 from labcases.tickets.drawing.lettering import BODY, text_width
 
 Point = tuple[float, float]
-# A curve of more corners is drawn with those that it needs; a printer's dot is four times as wide as a hair here.
-FEW, HAIR = 12, 0.02
+# A curve of more corners is drawn with those that it needs; a printer's dot is eight times as wide as a hair here.
+FEW, HAIR = 12, 0.01
 
 
 @dataclass(frozen=True)

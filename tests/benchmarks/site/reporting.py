@@ -102,7 +102,8 @@ def _pages(found: dict[int, Found]) -> str:
     head = ["page", *[f"{size:,} cases" for size in sorted(found)], "of the empty page"]
     head += ["growth", "queries", "kB", "kB, first screen"]
     note = (
-        "Bytes are compressed; the first screen is the page with every style and script that it asks for.\n"
+        "Bytes are compressed, the page by gzip, styles and scripts by brotli; the first screen is the page with "
+        "every style and script that it asks for.\n"
     )
     return f"## Pages\n\n{_table(head, rows)}\n{note}"
 
