@@ -1,5 +1,6 @@
-"""What lets either database answer from an index: beginnings of texts, and the words of partial indexes."""
+"""What lets either database answer from an index: beginnings of texts, many texts at once, words of partial indexes."""
 
+import json
 from typing import Any
 
 from django.db import models
@@ -53,3 +54,18 @@ class Among(models.Lookup):
         assert all(word.isidentifier() for word in words), words
         quoted = ", ".join(f"'{word}'" for word in words)
         return f"{column} IN ({quoted})", tuple(params)
+
+
+@models.CharField.register_lookup
+class OneOf(models.Lookup):
+    """`IN` with all its texts in one value: seven hundred take longer to hand over apart than to look up."""
+
+    lookup_name = "one_of"
+    prepare_rhs = False
+
+    def as_sql(self, compiler: SQLCompiler, connection: BaseDatabaseWrapper) -> tuple[str, tuple[Any, ...]]:
+        column, params = self.process_lhs(compiler, connection)
+        texts = sorted(self.rhs)
+        if connection.vendor == "postgresql":
+            return f"{column} = ANY(%s)", (*params, texts)
+        return f"{column} IN (SELECT value FROM json_each(%s))", (*params, json.dumps(texts))

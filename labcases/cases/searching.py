@@ -79,7 +79,7 @@ def _with_a_slip(cases: CaseQuerySet, text: str, names: Names) -> list[int]:
     people = names.like(lambda name: _share(wanted, name) >= ALIKE)
     found = _rows(cases, people) if people else set()
     # In the order of the codes' own index, or PostgreSQL might go by time and look at all.
-    codes = cases.filter(patient_code__in=slips(text.upper())).order_by("patient_code")
+    codes = cases.filter(patient_code__one_of=slips(text.upper())).order_by("patient_code")
     return _keys(found.union(codes.values_list("opened_at", "pk")[:MOST_FOUND]))
 
 
