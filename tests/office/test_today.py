@@ -11,6 +11,7 @@ from labcases.cases.actions.intake import change_prescription
 from labcases.cases.actions.returns import send_back
 from labcases.cases.choices import Decision, ReturnCause
 from labcases.cases.queries import stages_to_return_to
+from labcases.office.views import today
 from tests.factories.people import LaboratoryFactory, TechnicianFactory
 from tests.office.desk import as_manager, case_now, post, receive, refused_to_everybody_else, work_through
 
@@ -94,6 +95,30 @@ def test_a_late_case_stands_once_and_names_its_other_reasons(client):
     case = case_now(wanted_in_days=-5)
     assert groups(client) == {Decision.LATE: [(case.number, "receive")]}
     assert "nobody has it yet, on its way here" in client.get(URL).content.decode()
+
+
+def test_a_long_question_shows_its_most_pressing_rows_and_the_rest_on_demand(client, monkeypatch):
+    monkeypatch.setattr(today, "SHOWN_AT_FIRST", 2)
+    as_manager(client)
+    late = [case_now(wanted_in_days=-days) for days in (3, 9, 6, 12)]
+    coming = [case_now(wanted_in_days=30) for _ in range(3)]
+    content = client.get(URL).content.decode()
+    assert [case.number for case in late if f'id="case-{case.number}"' in content] == [
+        late[1].number,
+        late[3].number,
+    ]
+    assert sum(f'id="case-{case.number}"' in content for case in coming) == 2
+    assert "Show 2 more" in content
+    assert "Show one more" in content
+    # All are counted where they are told, those kept back too.
+    assert "7 cases wait for your decision" in content
+
+    whole = client.get(URL, {"all": Decision.LATE.value}).content.decode()
+    assert all(f'id="case-{case.number}"' in whole for case in late)
+    assert sum(f'id="case-{case.number}"' in whole for case in coming) == 2
+    # Whoever answers one comes back to the same rows.
+    assert f'name="back" value="{URL}?all=late"' in whole or f"back={URL}%3Fall%3Dlate" in whole
+    assert client.get(URL, {"all": "nonsense"}).status_code == 200
 
 
 def test_late_work_that_somebody_has_is_dated_anew(client):

@@ -18,6 +18,8 @@ from labcases.pages.gates import for_managers
 from labcases.pages.happenings import happenings
 from labcases.people.queries import bench_people, laboratory
 
+# A morning gets through no more of one question; the rest is a press away.
+SHOWN_AT_FIRST = 25
 QUESTIONS = {
     Decision.LATE: (
         _("Late: another day, or other hands?"),
@@ -104,6 +106,15 @@ class Group:
     question: str
     lead: str
     rows: list[Row]
+    is_whole: bool = False
+
+    @property
+    def shown(self) -> list[Row]:
+        return self.rows if self.is_whole else self.rows[:SHOWN_AT_FIRST]
+
+    @property
+    def kept_back(self) -> int:
+        return len(self.rows) - len(self.shown)
 
 
 @require_safe
@@ -112,19 +123,24 @@ def today(request: HttpRequest) -> HttpResponse:
     day = timezone.localdate()
     soon = next_working_day(day)
     found = list(cases_to_decide(request.user, today=day, soon=soon))
-    groups = group_by_decision(found, today=day, soon=soon)
+    groups = group_by_decision(found, today=day, soon=soon, whole=request.GET.get("all", ""))
     context = {
         "today": day,
         "groups": groups,
         "count": sum(len(group.rows) for group in groups if group.decision != Decision.SOON),
         "people": bench_people(),
-        "here": request.path,
+        "here": request.get_full_path(),
     }
     return page(request, "office/today.html", context)
 
 
-def group_by_decision(cases: Iterable[Any], *, today: datetime.date, soon: datetime.date) -> list[Group]:
-    """Each case once, under what is most pressing; its other reasons stand in its row."""
+def group_by_decision(
+    cases: Iterable[Any], *, today: datetime.date, soon: datetime.date, whole: str = ""
+) -> list[Group]:
+    """Each case once, under what is most pressing; its other reasons stand in its row.
+
+    `whole` names the decision of which all rows are shown.
+    """
     found = list(cases)
     lab, changes = laboratory(), changes_in_words(found)
     rows: dict[Decision, list[Row]] = {}
@@ -134,7 +150,9 @@ def group_by_decision(cases: Iterable[Any], *, today: datetime.date, soon: datet
         row = Row(case, first, tuple(others), missing, _cause(case), changes.get(case.pk))
         rows.setdefault(first, []).append(row)
     return [
-        Group(decision, *QUESTIONS[decision], rows[decision]) for decision in Decision if decision in rows
+        Group(decision, *QUESTIONS[decision], rows[decision], is_whole=decision == whole)
+        for decision in Decision
+        if decision in rows
     ]
 
 
