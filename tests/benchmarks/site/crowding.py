@@ -17,6 +17,7 @@ from labcases.people.models import User
 from labcases.tickets.choices import AT_WORK
 from labcases.tickets.models import PrintRun
 from tests.benchmarks.site.measuring import figures
+from tests.benchmarks.site.more_work import take_in
 from tests.benchmarks.site.names import ALONE, BESIDE, CROWD, PAUSE
 from tests.benchmarks.site.visiting import Visitor
 from tests.benchmarks.site.workers import ask, printable, workers
@@ -24,6 +25,8 @@ from tests.benchmarks.site.workers import ask, printable, workers
 TECHNICIANS, MANAGERS, CLINICIANS = 35, 5, 10
 EXPECTED = (200, 302, 303, 409)
 TURNS, OTHER_PAPER = 5, "letter"
+# So many cases come in beside those of the archive, or fifty people run out of work before their time is up.
+MORE_CASES = 300
 
 
 @dataclass
@@ -56,6 +59,7 @@ class Tally:
 
 def measure_crowd(port: int, *, minutes: float, alone: int) -> dict[str, Any]:
     """First one person alone, then all of them by turns without and with a batch print beside them."""
+    take_in(MORE_CASES)
     ready = _work_for(TECHNICIANS)
     quiet = Tally()
     single = Visitor(port, ready[0])
@@ -67,6 +71,7 @@ def measure_crowd(port: int, *, minutes: float, alone: int) -> dict[str, Any]:
     # Turn about, so that the work that is done meanwhile changes both alike.
     with workers(1) as (worker,):
         for _ in range(TURNS):
+            _work_for(TECHNICIANS)
             worker.hold()
             _crowd(people, crowd, seconds=minutes * 60 / TURNS / 2)
             worker.let_go()
