@@ -17,7 +17,6 @@ from labcases.people.models import User
 from labcases.tickets.choices import AT_WORK
 from labcases.tickets.models import PrintRun
 from tests.benchmarks.site.measuring import figures
-from tests.benchmarks.site.more_work import take_in
 from tests.benchmarks.site.names import ALONE, BESIDE, CROWD, PAUSE
 from tests.benchmarks.site.visiting import Visitor
 from tests.benchmarks.site.workers import ask, printable, workers
@@ -25,8 +24,6 @@ from tests.benchmarks.site.workers import ask, printable, workers
 TECHNICIANS, MANAGERS, CLINICIANS = 35, 5, 10
 EXPECTED = (200, 302, 303, 409)
 TURNS, OTHER_PAPER = 5, "letter"
-# So many cases come in beside those of the archive, or fifty people run out of work before their time is up.
-MORE_CASES = 300
 
 
 @dataclass
@@ -59,7 +56,6 @@ class Tally:
 
 def measure_crowd(port: int, *, minutes: float, alone: int) -> dict[str, Any]:
     """First one person alone, then all of them by turns without and with a batch print beside them."""
-    take_in(MORE_CASES)
     ready = _work_for(TECHNICIANS)
     quiet = Tally()
     single = Visitor(port, ready[0])

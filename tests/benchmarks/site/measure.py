@@ -12,6 +12,9 @@ from typing import Any
 
 import django
 
+# So many cases come in beside those of the archive, or the papers of a morning and the work of fifty people run out.
+MORE_CASES = 300
+
 
 def main(given: Namespace) -> None:
     django.setup()
@@ -21,7 +24,7 @@ def main(given: Namespace) -> None:
     from labcases.cases.models import Stage
     from labcases.demo.archive.generating import generate_archive
     from labcases.measurements.models import Reading
-    from tests.benchmarks.site import crowding, looking, measuring, visiting, workers
+    from tests.benchmarks.site import crowding, looking, measuring, more_work, visiting, workers
 
     call_command("migrate", interactive=False, verbosity=0)
     call_command("collectstatic", interactive=False, verbosity=0)
@@ -39,6 +42,7 @@ def main(given: Namespace) -> None:
         found["memory"] = visiting.memory_of_workers(server)
         if given.tickets:
             found["looks"] = looking.look(port, pages)
+            more_work.take_in(MORE_CASES)
             found["paper"] = measuring.measure_paper(rounds=15)
             found["morning"] = workers.measure_morning(many=given.tickets)
         if given.minutes:

@@ -11,12 +11,15 @@ from labcases.demo.archive.patterns import TABLES, pattern_of
 from labcases.demo.archive.tables import set_sequences
 from labcases.people.choices import Role
 from labcases.people.models import User
+from labcases.tickets.models import WorkTicket
 
 
 @transaction.atomic
 def take_in(many: int) -> None:
+    """Before many tickets were issued: a copy has the rows of its pattern, but no papers."""
     waiting = Stage.objects.at_bench().filter(state=StageState.WAITING).exclude(kind="occlusion_rims")
-    told = Case.objects.filter(pk__in=waiting.values("case")).order_by("pk")[:20]
+    printed = WorkTicket.objects.values("stage__case")
+    told = Case.objects.filter(pk__in=waiting.values("case")).exclude(pk__in=printed).order_by("pk")[:20]
     patterns = [pattern_of(case, whole=True) for case in told]
     series = dict(NumberSeries.objects.values_list("year", "last"))
     copier = Copier(_everybody(), numbers=series, dice=random.Random("more work"))
